@@ -683,14 +683,10 @@ class Plan:
         >>> "ore_grade" in pw.example().turning()
         True
         """
-        from .model.lines.cash.answers import PAYS
+        from .risk.sensitivity import turning
 
-        now = self.values["verdict"].item() == PAYS
-        return [
-            effect.name
-            for effect in self._effects
-            if any((at["verdict"] == PAYS) != now for at in effect.at_ends)
-        ]
+        verdict = self.values["verdict"].item()
+        return [effect.name for effect in turning(self._effects, verdict)]
 
     @functools.cached_property
     def _effects(self) -> list[Effect]:

@@ -3,6 +3,8 @@
 import pytest
 
 import pennyweight as pw
+from pennyweight.model.entries import USUAL_ZEROS, unlikely_beyond
+from pennyweight.model.inputs import INPUTS
 
 TWO_TONS_A_DAY = {
     "royalty_rate": 0,
@@ -60,3 +62,37 @@ def test_slips_of_a_unit_are_told_the_farthest_first():
 def test_a_slip_of_a_digit_in_an_amount_is_told():
     """Ten times the dearest mill."""
     assert flagged("us", {"mill_capital": 1_800_000}) == ["Mill and drive"]
+
+
+PER_TIME = {
+    "measured_pace": (8, 24),
+    "hammer_capacity": (8, 24),
+    "wage": (8, 24, 173),
+    "fixed_cost": (12,),
+    "energy_bill": (12,),
+    "consumables_bill": (12,),
+}
+"""Figures of a time, and the factors to those of a day or a year entered instead."""
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_a_longer_time_is_told_even_from_the_nearer_end_of_the_range(units):
+    """And a plant of two and a half times the usual size is not."""
+    for name, factors in PER_TIME.items():
+        entry = INPUTS[name]
+        low, high = (entry.value(units, end) for end in ("low", "high"))
+        least, most = unlikely_beyond(entry, units)
+        assert most < min(factors) * high and least > low / min(factors), name
+        assert entry.unit == "$/hour" or (2.5 * high < most and low / 2.5 > least), name
+
+
+def test_a_years_fixed_cost_and_a_days_tons_are_told():
+    """Before, the limits were nine times the range, and both passed as yours."""
+    assert flagged("us", {"fixed_cost": 96_000.0}) == ["Fixed cost per month"]
+    assert "Measured throughput" in flagged("us", {"measured_pace": 16.0})
+
+
+def test_nothing_is_unusual_where_a_claim_cannot_do_without():
+    for name in ("crew", "wage", "mining_cost", "fixed_cost", "dilution"):
+        assert flagged("us", {name: 0.0}) == [INPUTS[name].label]
+    assert flagged("us", dict.fromkeys(USUAL_ZEROS, 0.0)) == []

@@ -21,6 +21,7 @@ from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.package.drawing_part import ChartPart
 from pennyweight.workbook.package.patch import patch_sheet, patch_values
 from pennyweight.workbook.renew import renew_book
+from pennyweight.workbook.start_sheet import CHANGE_OF_NPV
 from pennyweight.workbook.write import book_bytes
 from tests.books import made_book
 from tests.thorough import sampled
@@ -251,7 +252,7 @@ def test_renewing_agrees_with_another_program(book, tmp_path, gnumeric):
     stale = tmp_path / "stale.xlsx"
     write_changed(book, stale, {(PRICE.sheet, PRICE.cell()): 2100.0})
     start = gnumeric.recalculate(stale)["Start"]
-    (label,) = [at for at, v in start.items() if v == "Change of NPV since issued"]
+    (label,) = [at for at, v in start.items() if v == CHANGE_OF_NPV]
     worth = run({"gold_price": np.array([3440.0, 2100.0])})["net_present_value"]
     moved = start[label.replace("G", "H")]
     assert moved == pytest.approx(worth[1] - worth[0], rel=1e-9)

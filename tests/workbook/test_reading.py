@@ -254,7 +254,7 @@ def test_what_is_missing_is_reported_with_what_cannot_be_used(tmp_path):
     ],
 )
 def test_the_answer_counts_the_missing_and_the_unusable(missing, wrong, told):
-    assert str(answer("pays", missing, wrong, 0)) == told
+    assert str(answer("pays", missing, wrong)) == told
     listed = str(answer_list(missing, "A" * missing, wrong, "B" * wrong, ""))
     assert ("Missing: A" in listed) == bool(missing)
     assert ("Cannot be used: B" in listed) == bool(wrong)

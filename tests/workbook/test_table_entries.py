@@ -8,6 +8,7 @@ from pennyweight.errors import WorkbookError
 from pennyweight.model.entries import TAILS_ASSAYS
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
+from pennyweight.workbook.answer_sheet import OUT_OF_DATE, SOLVED_NOW, SWITCHING
 from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
@@ -51,9 +52,7 @@ class Shown:
 
     def freshness(self):
         """What the sheet Answer says of the figures that the engine solved."""
-        cells, solved = self._cells["Answer"], "One change alone, solved by the engine"
-        (row,) = (at[1:] for at, value in cells.items() if value == solved)
-        return cells[f"B{row}"]
+        return self._cells["Answer"][f"A{SWITCHING + 2}"]
 
     def flagged(self):
         """Labels of the inputs that the sheet Inputs marks as changed."""
@@ -81,10 +80,10 @@ def test_changes_are_marked_counted_and_renewed(renewed):
     """Of single inputs and of entries of tables."""
     before, after = map(Shown, renewed)
     assert before.answers("Changed_inputs") == [len(CHANGED)]
-    assert "are out of date: run pennyweight renew" in before.freshness()
+    assert before.freshness() == OUT_OF_DATE
     assert before.flagged() == {INPUTS[name].label for name in CHANGED}
     assert after.answers("Changed_inputs") == [0] and not after.flagged()
-    assert after.freshness() == "belong to the inputs"
+    assert after.freshness() == SOLVED_NOW
     told = [inspect_book(path) for path in renewed]
     assert told[0].outcome == "inputs changed" and told[1].findings == []
 

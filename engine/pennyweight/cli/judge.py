@@ -62,15 +62,16 @@ def show_judgement(plan):
     subject = safe(judgement.subject)
     odds = plan.odds() if complete and judgement.of_claim else None
     colour = COLOURS.get(judgement.verdict, "yellow")
-    if odds and odds.against and colour == "green":
+    doubtful = judgement.answer != judgement.verdict or (odds and odds.against)
+    if doubtful and colour == "green":
         colour = "yellow"
-    verdict = safe(judgement.verdict.replace("not yet: ", "not yet, "))
+    verdict = safe(judgement.answer.replace("not yet: ", "not yet, "))
     screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]")
     if odds:
         mean = plan.text("net_present_value", odds.mean)
         screen.print(
             f"Within the ranges on Inputs the probability that it pays is "
-            f"{odds.pays:.0%}, and the mean net present value {mean}. A range that you "
+            f"{odds.pays:.1%}, and the mean net present value {mean}. A range that you "
             "did not enter is an estimate."
         )
     told = [f'"{plan.shown}"'] if plan.shown not in ("", judgement.answer) else []
@@ -194,7 +195,10 @@ def _turning(screen, plan):
     """Tell which figures alone turn the verdict, of all that a risk analysis varies."""
     labels = [safe(plan.label(name)) for name in plan.turning()]
     if not labels:
-        screen.print("No single figure within its range turns the verdict.")
+        screen.print(
+            "Nothing to measure next: no single figure within its range turns the "
+            "verdict."
+        )
         return
     more = f" and {len(labels) - NAMED} more" if len(labels) > NAMED else ""
     named = "; ".join(labels[:NAMED])
@@ -203,7 +207,7 @@ def _turning(screen, plan):
 
 def _measure_next(screen, plan):
     ranked = plan.worth_measuring()
-    if not ranked:
+    if not ranked or not plan.turning():
         return
     made = table("Measure next", "Low", "High", "NPV changes by", right=(1, 2, 3))
     for name, row in list(ranked.items())[:3]:

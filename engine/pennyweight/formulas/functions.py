@@ -209,6 +209,32 @@ def _as_text(value: Any) -> str:
     return f"{value:.15g}" if isinstance(value, int | float) else str(value)
 
 
+def begins(text: Any, words: str) -> Any:
+    """Whether a text begins with some words.
+
+    Examples
+    --------
+    >>> begins("not yet: 2 figures are missing", "not yet")
+    True
+    """
+    if hasattr(text, "__formula__"):
+        return Operation("LEFT", (text, express(len(words))), "text") == words
+    return str(text).startswith(words)
+
+
+def grouped(number: Any, decimals: int) -> Any:
+    """A number as text, its thousands apart, as the reader's program writes them.
+
+    Examples
+    --------
+    >>> grouped(50_000.0, 0), grouped(0.0005, 4)
+    ('50,000', '0.0005')
+    """
+    if hasattr(number, "__formula__"):
+        return Operation("FIXED", (number, express(decimals)), "text")
+    return f"{number:,.{decimals}f}"
+
+
 def count_of(values: Any, wanted: Any) -> Any:
     """How many cells of a range are equal to a value.
 

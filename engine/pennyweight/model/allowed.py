@@ -2,6 +2,7 @@
 
 import contextlib
 import functools
+import math
 from decimal import Decimal
 from fractions import Fraction
 
@@ -9,9 +10,11 @@ import numpy as np
 
 from ..arguments import shown as short
 from ..errors import BadValue
+from ..formulas import grouped, joined
 from .currency import rate_of
 from .inputs import INPUTS, amount, input_called, inputs_in
 from .parsing import hint
+from .slips import question, slips_of
 from .units import pint_unit, shown
 
 LONGEST_TEXT = 255
@@ -153,8 +156,8 @@ def _problem(entry, value, units):
     if not wrong.any():
         return ""
     worst = array[wrong].flat[0]
-    meant = entry.kind == "share" and low <= worst / 100 <= high and worst > high
-    hinted = f" Is it {amount(worst / 100, entry, units)}?" if meant else ""
+    asked = question(worst, *slips_of(entry, units))
+    hinted = f" Is it {asked}" if asked else ""
     return f"{amount(worst, entry, units)} is out of range.{hinted}"
 
 
@@ -178,3 +181,23 @@ def allowed(entry, units):
     low, high = (amount(bound, entry, units) for bound in entry.within(units))
     kind = "a whole number" if entry.kind == "whole" else "a number"
     return f"Enter {kind} from {low} to {high}."
+
+
+def allowed_words(least, most, places, more_places, unit):
+    """The numbers that a cell takes, in short; with so many decimals each."""
+    ends = grouped(least, places), grouped(most, more_places)
+    return joined("use ", ends[0], f"{unit} to ", ends[1], *filter(None, [unit]))
+
+
+def decimals(number):
+    """Decimals that show a bound in four digits; four at most.
+
+    Examples
+    --------
+    >>> decimals(50_000.0), decimals(0.0001), decimals(5511.56)
+    (0, 4, 0)
+    """
+    places = (
+        d for d in range(4) if math.isclose(round(number, d), number, rel_tol=1e-3)
+    )
+    return next(places, 4)

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from ..formulas import alike, is_blank, is_number, is_text, joined
+from ..formulas import alike, begins, is_blank, is_number, is_text, joined
 from .currency import OTHER, foreign, in_currency, rate_used
 from .inputs import INPUTS, Input, mass_beside
 from .jobs import LOT, rests_on, settled_on
@@ -30,6 +30,11 @@ BEYOND_RANGE, BEYOND_ESTIMATE, BEYOND_AMOUNT = 2.0, 5.0, 9.0
 """A figure counts as unusual from this factor beyond the estimate's range, or beyond an
 estimate without a range; an amount that grows with the plant, from the last. A wrong
 decimal place moves it further."""
+BEYOND_PER_TIME = 3.0
+"""The factor for tons per hour, and for a month's cost that a verdict requires: closer,
+as the figure of a day or a year is entered by mistake."""
+USUAL_ZEROS = ("royalty_rate", "haulage_cost", "capital_to_spend")
+"""Figures that a verdict requires and that may be nothing."""
 AMOUNTS = (
     *("ton", "ton/hour", "power", "kW", "kWh", "oz"),
     *("$", "$/month", "1/month", "hour/month"),
@@ -81,12 +86,17 @@ def _ordered(own, low, high):
 
 
 def filled_word(entered, low, high, own_low, own_high):
-    """Yours if 0, near the estimate's range or within the user's own; else unusual."""
-    near = np.logical_or(entered == 0, np.logical_and(entered >= low, entered <= high))
+    """Yours if near the estimate's range or within the user's own; else unusual."""
+    near = np.logical_and(entered >= low, entered <= high)
     own = np.logical_and(is_number(own_low), is_number(own_high))
     inside = np.logical_and(entered >= own_low, entered <= own_high)
     likely = np.logical_or(near, np.logical_and(own, inside))
     return np.where(likely, YOURS, UNUSUAL)
+
+
+def filled_or_zero_word(entered, *ends):
+    """The same for a figure that may be nothing: 0 is usual."""
+    return np.where(entered == 0, YOURS, filled_word(entered, *ends))
 
 
 def empty_word(*choices):
@@ -237,10 +247,26 @@ def own_end(own, used, end, estimate, least, most):
     return np.where(is_number(own), own, moved)
 
 
-def listed(before, found, wanted, label):
-    """The labels listed so far, with one more if its state is the wanted one."""
-    more = joined(before, np.where(before == "", "", "; "), label)
+def listed(before, found, wanted, label, *told):
+    """The labels listed so far, with one more if its state is the wanted one.
+
+    What is told of it stands behind it in brackets.
+    """
+    brackets = (np.where(words == "", "", joined(" (", words, ")")) for words in told)
+    more = joined(before, np.where(before == "", "", "; "), label, *brackets)
     return np.where(found == wanted, more, before)
+
+
+def hint(found, usable, allowed, asked):
+    """What is told beside an entry: the values allowed, and what it may be instead."""
+    more = np.where(asked == "", "", joined("; ", asked))
+    wrong = np.where(usable == 1, OUT_OF_ORDER, joined(allowed, more))
+    likely = np.where(found == UNUSUAL, asked, "")
+    return np.where(found == UNUSABLE, wrong, likely)
+
+
+OUT_OF_ORDER = "beyond its low or high on Inputs"
+FROM_LIST = "choose from its list"
 
 
 def changed(present, before):
@@ -268,12 +294,25 @@ def sound(told, balances_failed):
     return np.where(balances_failed > 0, FAULTY, told)
 
 
-def answer(verdict, missing, wrong, unusual):
+def doubted(verdict, unusual, unusual_list, failed):
+    """The verdict, and that it rests on unusual figures or that checks failed."""
+    several = joined(", if ", unusual, " unusual figures are right")
+    look = np.where(unusual == 1, joined(", if this is right: ", unusual_list), several)
+    checks = counted(failed, "check", "checks")
+    told = joined(
+        verdict,
+        np.where(unusual > 0, look, ""),
+        np.where(failed > 0, joined(", but ", checks, " failed"), ""),
+    )
+    figures = counted(unusual, "figure", "figures")
+    waiting = np.where(unusual > 0, joined("; look again at ", figures), "")
+    return np.where(begins(verdict, "not yet"), joined(verdict, waiting), told)
+
+
+def answer(usable, missing, wrong):
     """The verdict, or the number of figures that are missing or cannot be used."""
     incomplete = missing_words(missing)
     unusable = counted(wrong, "entry cannot be used", "entries cannot be used")
-    look = joined(verdict, "; look again at ", counted(unusual, "figure", "figures"))
-    usable = np.where(unusual > 0, look, verdict)
     checked = np.where(wrong > 0, joined("not yet: ", unusable), usable)
     more = np.where(wrong > 0, joined("; ", unusable), "")
     return np.where(missing > 0, joined("not yet: ", incomplete, more), checked)
@@ -390,17 +429,16 @@ def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
         return least, most
     far = BEYOND_ESTIMATE if entry.low == "" else BEYOND_RANGE
     far = BEYOND_AMOUNT if entry.unit in AMOUNTS else far
+    monthly = entry.unit == "$/month" and entry.required
+    if entry.low != "" and (monthly or entry.unit == "ton/hour"):
+        far = BEYOND_PER_TIME
     return max(least, min(numbers) / far), min(most, max(numbers) * far)
 
 
-def usual_unit(entry: Input, value: float, units: str) -> str:
-    """The unit of the other unit system, if the figure would be usual in it."""
-    other = "us" if units == "metric" else "metric"
-    unit = shown(entry.unit, other)
-    if entry.low == "" or unit == shown(entry.unit, units):
-        return ""
-    low, high = (entry.value(other, end) for end in ("low", "high"))
-    return unit if low <= value <= high else ""
+def word_of(entry: Input) -> Callable[..., Any]:
+    """The function that tells an unusual figure of an input."""
+    may_be_zero = not entry.required or entry.name in USUAL_ZEROS
+    return filled_or_zero_word if may_be_zero else filled_word
 
 
 def has_range(entry: Input) -> bool:
@@ -438,7 +476,7 @@ def entry_of(
     empty = when_empty(name, inputs)
     filled = YOURS if name != "job" else UNNEEDED  # nobody's figure
     if name in given and row.numeric:
-        filled = filled_word(used, *unlikely_beyond(row, units), *own).item()
+        filled = word_of(row)(used, *unlikely_beyond(row, units), *own).item()
     entered = given.get(name, blank(row))
     if row.kind == "text" and name in given:
         entered = entered or " "

@@ -10,6 +10,8 @@ from .run import run
 
 EVERYTHING, CLAIM, CONTRACT, LOT = "everything", "claim", "contract", "lot"
 TEST, MILL = "test", "mill"
+TOLD_BY_VERDICT = (TEST, MILL)
+"""Jobs whose verdict is itself that checks passed or failed."""
 HEADLINES = {
     CLAIM: (
         "net_return_per_ton",

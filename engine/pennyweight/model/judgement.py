@@ -18,18 +18,26 @@ from .entries import (
     UNUSUAL,
     Entry,
     answer,
+    doubted,
     entry_of,
     is_reported,
     unlikely_beyond,
-    usual_unit,
 )
 from .figures import input_text
 from .inputs import INPUTS, amount, inputs_in
-from .jobs import CLAIM, EVERYTHING, HEADLINES, TEST, subject
+from .jobs import (
+    CLAIM,
+    EVERYTHING,
+    HEADLINES,
+    TEST,
+    TOLD_BY_VERDICT,
+    subject,
+)
 from .lines.cash.answers import NO_TAILS
 from .mill_model import MODEL
 from .reasons import reasons
 from .run import run
+from .slips import question, slips_of
 from .switching_values import SwitchingValue, switching_values
 from .units import Units, shown, worded
 
@@ -135,17 +143,27 @@ class Judgement:
     @property
     def look_again(self) -> list[str]:
         """Sentences on figures that are far from their usual range, farthest first."""
-        table = inputs_in({name: entry.value for name, entry in self.entries.items()})
-        told = (table, self.units)
+        told = (self._table, self.units)
         found = sorted(self.in_state(UNUSUAL), key=lambda e: -_beyond(e, *told))
         return [_unusual(entry, *told) for entry in found]
 
     @property
     def answer(self) -> str:
-        """The verdict as a workbook shows it, with the number of unusual figures."""
-        unusual = len(self.in_state(UNUSUAL))
-        known = not self.in_state(MISSING, UNUSABLE)
-        return str(answer(self.verdict, 0, 0, unusual if known else 0))
+        """The verdict as a workbook shows it, with what makes it doubtful."""
+        if self.in_state(MISSING, UNUSABLE):
+            return self.verdict
+        unusual = [self._with_slip(entry) for entry in self.in_state(UNUSUAL)]
+        failed = 0 if self.job in TOLD_BY_VERDICT else self.checks["failed"]
+        return str(doubted(self.verdict, len(unusual), "; ".join(unusual), failed))
+
+    def _with_slip(self, entry: Entry) -> str:
+        asked = _slip(entry, self._table, self.units)
+        return f"{entry.label} ({asked})" if asked else entry.label
+
+    @property
+    def _table(self) -> dict[str, Any]:
+        """The table of inputs in the currency of the plan."""
+        return inputs_in({name: entry.value for name, entry in self.entries.items()})
 
     @property
     def currency_note(self) -> str:
@@ -382,6 +400,8 @@ def entries_of(inputs, units, given, ranges):
 def _beyond(entry, table, units):
     """Ratio of a figure to the limit that it exceeds, or of the limit to the figure."""
     low, high = unlikely_beyond(table[entry.name], units)
+    if entry.value == 0:
+        return np.inf
     return entry.value / high if entry.value > high else low / entry.value
 
 
@@ -390,14 +410,19 @@ def _unusual(entry, table, units):
     row = table[entry.name]
     low = entry.value < unlikely_beyond(row, units)[0]
     told = f"{entry.label}: look again at {amount(entry.value, row, units)}, unusually "
-    unit = usual_unit(row, entry.value, units)
-    return told + ("low" if low else "high") + (f": is it in {unit}?" if unit else ".")
+    asked = _slip(entry, table, units)
+    return told + ("low" if low else "high") + (f": is it {asked}" if asked else ".")
+
+
+def _slip(entry, table, units):
+    """What an unusual figure may be."""
+    return question(entry.value, *slips_of(table[entry.name], units))
 
 
 def verdict_on(values, entries):
     """The verdict, or "not yet" if figures are missing."""
     count = Counter(entry.state for entry in _single(entries))
-    told = answer(str(values["job_verdict"]), count[MISSING], count[UNUSABLE], 0)
+    told = answer(str(values["job_verdict"]), count[MISSING], count[UNUSABLE])
     return str(told)
 
 

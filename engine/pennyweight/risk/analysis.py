@@ -25,7 +25,7 @@ from .figures import (
 )
 from .histogram import Bins, Histogram
 from .range_warnings import without_range_warnings
-from .sensitivity import Effect, effects
+from .sensitivity import RESULTS, Effect, effects
 from .study import Study
 
 
@@ -120,7 +120,7 @@ def risk(
         For too few or too many trials, a seed or cash out of range.
     """
     each = check_trials(trials)
-    base_case, ranked = _base_case(study), effects(study)
+    base_case, ranked = _base_case(study), effects(study, (*RESULTS, "verdict"))
     study = _by_effect(study, ranked)
     funds = float(base_case["peak_funding"]) if funds is None else funds
     if not np.isfinite(funds) or funds < 0:

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from ..model.inputs import INPUTS, inputs_in
+from ..model.lines.cash.answers import PAYS
 from ..model.rules import RULES
 from ..model.run import run
 from ..model.units import Units, shown
@@ -74,6 +75,26 @@ def measure_next(ranked, measured=()):
     done = {*UNMEASURABLE, *measured}
     worth = "net_present_value"
     return [e for e in ranked if e.name not in done and e.size(worth) > 0]
+
+
+def turning(ranked, verdict):
+    """Effects of which one end of the range turns the verdict.
+
+    It turns when a claim that pays no longer does, or the other way round.
+
+    Parameters
+    ----------
+    ranked : list of Effect
+        With the verdict among the results.
+    verdict : str
+        That of the plan.
+    """
+    now = verdict == PAYS
+    return [
+        effect
+        for effect in ranked
+        if any((at["verdict"] == PAYS) != now for at in effect.at_ends)
+    ]
 
 
 def effects(study, results=RESULTS, by="net_present_value"):

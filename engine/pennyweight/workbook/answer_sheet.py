@@ -5,7 +5,7 @@ import math
 import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..formulas import Reference, chosen, live
+from ..formulas import Live, Reference, chosen, live
 from ..model.inputs import INPUTS
 from ..model.judgement import CLOSE, close_call
 from ..model.lines.cash.answers import PAYS
@@ -43,10 +43,12 @@ SWITCHING = 20
 FIRST_TURN = SWITCHING + 3
 WORTH = (SWITCHING - 1, SOLVED)
 """Place of the net present value of the inputs as issued or last renewed."""
-NOT_CLOSE = f"No change of less than {CLOSE:.0%} alone turns the verdict."
+NOT_CLOSE = f"No figure turns the verdict if it alone changes by less than {CLOSE:.0%}."
 MISSING_AT_ISSUE = (SWITCHING - 1, SOLVED + 1)
 """Place of the count of figures missing at the issue: the NPV was not shown then."""
-OUT_OF_DATE = "are out of date: run pennyweight renew, or return it to its sender"
+SOLVED_NOW = "solved for the present figures"
+RENEW = "run pennyweight renew on this file, or send it to whoever runs pennyweight"
+OUT_OF_DATE, NOT_SOLVED = f"out of date: {RENEW}", f"not solved yet: {RENEW}"
 TO_DRAW = "The command pennyweight risk draws it."
 TO_DRAW_AGAIN = "Draw it again: run pennyweight risk."
 WITHIN = "Within the ranges on Inputs"
@@ -136,9 +138,9 @@ def sentences(units):
         "The whole plan is worth {net_present_value:$} today, after tax and before "
         "any loan, at {discount_rate:%} per year, real. The gold price is "
         "{gold_price_basis}{gold_price_growth:growth}; money is {money_basis}.",
-        "Its operating margin is {life_margin:$}. It needs {peak_funding:$} of the "
-        "owner's money, after any loan; to the owner it is then worth "
-        "{owner_net_present_value:$} at the same rate.",
+        "Its operating margin is {life_margin:$}. The owner must put in "
+        "{peak_funding:$}, beside any loan. To the owner, loan included, the plan is "
+        "worth {owner_net_present_value:$} today.",
         f"Full output is {{tons_per_month:0}} {ton}s per month, {{feed_rate:2}} per "
         "hour, at the planned grind and rock. Limited by: {feed_rate_limit}. Stage of "
         "the lowest capacity: {bottleneck}.",
@@ -181,12 +183,11 @@ def write_switching_values(book, sheet, formats):
     """Write the switching values, which the engine solves."""
     row = SWITCHING
     formats.heading(sheet, row, COLUMNS - 1, "Switching values")
-    note = "NPV after tax, before any loan, or margin over the plan, is then zero."
+    note = "At this value of one input, all others unchanged, the verdict turns."
     look = formats.note(indent=1, top=1, top_color=RULE)
     sheet.write_string(row, VALUE, note, look)
     row += 1
-    label = "One change alone, solved by the engine"
-    write_belonging(book, sheet, formats, row, label)
+    write_freshness(book, sheet, formats, row)
     row += 1
     for column, head in enumerate(("Input", "Now", "Turns at", "Change", "Basis", "")):
         right = {"align": "right"} if column in (1, 2, 3) else {"indent": column > 0}
@@ -215,16 +216,22 @@ def _current(book, found, waiting="not yet"):
     return when_complete(book, found, waiting)
 
 
-def write_belonging(book, sheet, formats, row, label="These figures"):
+def write_freshness(book, sheet, formats, row):
     """Write whether figures that the engine solved are still up to date."""
-    sheet.write_string(row, LABEL, label, formats())
-    state = when_complete(book, live(belonging, book.cell("changed_inputs")))
-    write_live(sheet, row, VALUE, state, formats(align="left", indent=1, bold=True))
+    state = live(freshness, book.cell("changed_inputs"), missing_at_issue(book))
+    write_live(sheet, row, LABEL, when_complete(book, state), formats(bold=True))
 
 
-def belonging(changed):
-    """Whether figures that the engine solved belong to the inputs."""
-    return np.where(changed == 0, "belong to the inputs", OUT_OF_DATE)
+def freshness(changed, missing):
+    """Whether figures that the engine solves are of the present inputs."""
+    old = np.where(missing > 0, NOT_SOLVED, OUT_OF_DATE)
+    return np.where(changed == 0, SOLVED_NOW, old)
+
+
+def missing_at_issue(book):
+    """How many figures were missing at the issue or the last renewal."""
+    cell = Reference(f"Answer!{xl_rowcol_to_cell(*MISSING_AT_ISSUE)}")
+    return Live(cell, book.before.missing)
 
 
 def _switching_value(book, sheet, formats, row, value):

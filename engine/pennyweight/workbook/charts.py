@@ -139,7 +139,12 @@ def margin_chart(package, book, by):
         point(
             "Plan", line_range(planned), line_range("margin_per_ton"), GOOD, "square"
         ),
-        point("Break-even", line_range(even), line_range("break_even_margin"), BAD),
+        point(
+            "Break-even before capital",
+            line_range(even),
+            line_range("break_even_margin"),
+            BAD,
+        ),
     ]
     return _draw(
         *(package, "scatter", f"{name} by {what}", series),

@@ -2,7 +2,7 @@
 
 from ..model.mill_model import MODEL
 from ..model.units import shown
-from .answer_sheet import write_belonging
+from .answer_sheet import write_freshness
 from .layout import FIRST, LABEL, NOTE, UNIT, layout
 from .live_cells import stored
 from .style import number_format
@@ -20,7 +20,7 @@ def write_indifference(book, sheet, formats):
     """Write the grade at which each contract type equals the agreed one."""
     row = layout().rows["Contract"]
     formats.heading(sheet, row, NOTE, TITLE)
-    write_belonging(book, sheet, formats, row + 1)
+    write_freshness(book, sheet, formats, row + 1)
     row += 2
     sheet.write_string(row, LABEL, MODEL.axes["contract"].label, formats.head())
     sheet.write_string(row + 1, LABEL, "Indifference grade", formats())

@@ -6,15 +6,19 @@ the results of the same functions for the user's figures.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..formulas import Live, Reference, formula, live
 from ..model import entries
+from ..model.allowed import allowed_words, decimals
 from ..model.inputs import INPUTS, Input
+from ..model.slips import PERCENT, question, slips_of
 from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout
 
 if TYPE_CHECKING:
@@ -29,6 +33,8 @@ LISTS = {entries.MISSING: 23, entries.UNUSABLE: 24, entries.UNUSUAL: 25}
 ISSUED, CHANGED = 26, 27
 BESIDE_AS_ISSUED = {OWN_LOW: 28, OWN_HIGH: 29, BASIS: 30, STATUS: 31}
 """Columns with what the user's other cells of the row had at the issue."""
+QUESTION, HINT = 32, 33
+"""What an unusual figure may be; and what is told beside an entry."""
 IN_DOLLARS = (ESTIMATE, LEAST, MOST, TABLE_LOW, TABLE_HIGH, NEAR_LOW, NEAR_HIGH)
 """Columns of numbers; those of money are in US dollars, times the exchange rate."""
 RATE = "exchange_rate"
@@ -105,6 +111,8 @@ class EntryRow:
         self._used(book.inputs)
         if entries.has_range(self.entry):
             self._ends()
+        if self.entry.kind != "text":
+            self._hint(book)
         self._lists(above)
 
     def _values(self, book: Book) -> dict[int, Any]:
@@ -172,11 +180,7 @@ class EntryRow:
     def _state(self, inputs: dict[str, Any]) -> None:
         if self.entry.numeric:
             own = (NEAR_LOW, NEAR_HIGH, OWN_LOW, OWN_HIGH)
-            value = self.values[ENTERED]
-            # A spreadsheet counts an empty cell as 0.
-            number = value if isinstance(value, str) or value == value else 0.0
-            cell = self.at(ENTERED), number
-            self._trace(FILLED, entries.filled_word, cell, *own)
+            self._trace(FILLED, entries.word_of(self.entry), self._number(), *own)
         else:
             chosen = self.name == "job"  # not a figure
             self.values[FILLED] = entries.UNNEEDED if chosen else entries.YOURS
@@ -189,6 +193,12 @@ class EntryRow:
             self._trace(STATE, entries.state_with_range, ORDERED, *reads)
         else:
             self._trace(STATE, entries.state, *reads)
+
+    def _number(self) -> tuple[Reference, Any]:
+        """The cell of the entry; a spreadsheet counts an empty one as 0."""
+        value = self.values[ENTERED]
+        number = value if isinstance(value, str) or value == value else 0.0
+        return self.at(ENTERED), number
 
     def _empty(self, inputs: dict[str, Any]) -> Any:
         """The state of an empty cell; a formula if it depends on choices."""
@@ -216,9 +226,36 @@ class EntryRow:
         ):
             self._trace(column, entries.own_end, own, USED, end, ESTIMATE, LEAST, MOST)
 
+    def _hint(self, book: Book) -> None:
+        """What an unusual figure may be, and what the cell takes."""
+        entry = dataclasses.replace(self.entry, currency=book.shown("$"))
+        slips = slips_of(entry, self.units)
+        if slips:
+            entered: Any = self._number()
+            if self.entry.is_money:
+                rate = Reference(defined_name(RATE)), book.inputs[RATE]
+                entered = live(np.divide, entered, rate)
+            self._trace(QUESTION, question, entered, *slips)
+        asked = QUESTION if slips else ""
+        allowed = self._allowed() if self.entry.numeric else entries.FROM_LIST
+        self._trace(HINT, entries.hint, STATE, USABLE, allowed, asked)
+
+    def _allowed(self) -> Any:
+        """The numbers that the cell takes; those of money follow the exchange rate."""
+        ends = self.entry.within(self.units)
+        if self.entry.is_money:
+            cells = ((self.at(end), self.values[end]) for end in (LEAST, MOST))
+            return live(allowed_words, *cells, *map(decimals, ends), "")
+        if self.entry.kind == "share":
+            ends = tuple(PERCENT * end for end in ends)
+        unit = "%" if self.entry.kind == "share" else ""
+        return allowed_words(*ends, *map(decimals, ends), unit)
+
     def _lists(self, above: EntryRow | None) -> None:
+        slips = QUESTION in self.cells
         for wanted, column in LISTS.items():
             before: Any = ""
             if above:
                 before = above.at(column), above.values[column]
-            self._trace(column, entries.listed, before, STATE, wanted, LABEL)
+            told = (QUESTION,) if wanted == entries.UNUSUAL and slips else ()
+            self._trace(column, entries.listed, before, STATE, wanted, LABEL, *told)

@@ -13,6 +13,7 @@ from ..model.entries import (
     answer,
     answer_list,
     choices_that_ask,
+    doubted,
     empty_word,
     job_needs,
     sound,
@@ -20,6 +21,7 @@ from ..model.entries import (
     with_assays,
 )
 from ..model.inputs import INPUTS
+from ..model.jobs import TOLD_BY_VERDICT
 from .entry_cells import CHANGED, LISTS, STATE, rows
 from .layout import defined_name, layout
 
@@ -78,7 +80,13 @@ def count_cells(book):
         cells[f"{kind}_list"] = f"Which: {state}", live(*reads), ""
     counts = [cell(f"{kind}_figures") for kind in REPORTED]
     lists = [cell(f"{kind}_list") for kind in REPORTED]
-    told = live(answer, book.result("job_verdict"), *counts)
+    failed = 0
+    if book.inputs["job"] not in TOLD_BY_VERDICT:
+        tables = ("limits_failed", "measurements_failed")
+        failed = live(np.add, *map(book.result, tables))
+    told = live(doubted, book.result("job_verdict"), counts[2], lists[2], failed)
+    cells["doubted_verdict"] = "Verdict, with what it rests on", told, ""
+    told = live(answer, cell("doubted_verdict"), *counts[:2])
     cells["answer_if_balanced"] = "Answer, if the balances hold", told, ""
     told = live(sound, cell("answer_if_balanced"), book.result("balances_failed"))
     cells["answer"] = "Answer", told, "On top of every sheet."

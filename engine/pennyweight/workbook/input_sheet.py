@@ -25,6 +25,7 @@ from .entry_cells import (
     ESTIMATE,
     FILLED,
     HIGH,
+    HINT,
     IN_DOLLARS,
     ISSUED,
     LEAST,
@@ -37,6 +38,7 @@ from .entry_cells import (
     ORDERED,
     OWN_HIGH,
     OWN_LOW,
+    QUESTION,
     RATE,
     STATE,
     STATUS,
@@ -113,6 +115,8 @@ HEADS = {
     BESIDE_AS_ISSUED[OWN_HIGH]: "High as issued",
     BESIDE_AS_ISSUED[BASIS]: "Basis as issued",
     BESIDE_AS_ISSUED[STATUS]: "Status as issued",
+    QUESTION: "May be",
+    HINT: "Beside the entry",
 }
 STATE_COLOURS = {
     entries.YOURS: GOOD,

@@ -30,7 +30,7 @@ ENTRIES = "Entries of the tables"
 """Section of the sheet Inputs: the inputs of other sheets, as issued."""
 HEAD = 3
 """Row of the column heads; the sheet's own rows follow below."""
-EDITION = 2
+EDITION = 3
 """Raised when cells move that `layout` does not place, such as columns of Inputs."""
 
 SHEETS = tuple(REGISTRY)

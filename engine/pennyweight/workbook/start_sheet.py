@@ -20,11 +20,18 @@ from ..model.jobs import (
     TEST,
     rests_on,
 )
-from ..model.lines.cash.answers import LOT_ONLY, PAYS
+from ..model.lines.cash.answers import (
+    CONTRADICTED,
+    DOES_NOT_PAY,
+    MILL_PAID,
+    PAYS,
+    UNCONTRADICTED,
+)
 from ..model.lines.plant.grinding import BEYOND, LARGE_ENOUGH, TOO_SMALL, WEAK_MOTOR
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..risk.figures import EVEN_ODDS
+from .entry_cells import HINT
 from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
 from .job_view import hidden_rows, shown_sheets
@@ -49,7 +56,7 @@ from .style import (
 from .texts import PURPOSES
 
 ENTERED, USED, STATE, GAP, ANSWER, FIGURE, FIGURE_UNIT = 1, 3, 4, 5, 6, 7, 8
-WIDTHS = (36, 13, 11, 13, 15, 2, 36, 16, 12)
+WIDTHS = (29, 13, 10, 13, 13, 22, 36, 14, 10)
 HEADS = {
     LABEL: "Your figures",
     ENTERED: "Enter here",
@@ -59,20 +66,9 @@ HEADS = {
     ANSWER: "The answer",
 }
 
-BANNER = (
-    # beginning of the answer, colour of the text, colour of the background
-    ("pays its", INK, PALE_WAIT),
-    ("pays", GOOD, PALE_GOOD),
-    ("does not", BAD, PALE_BAD),
-    ("the figures do not", GOOD, PALE_GOOD),
-    ("the figures", BAD, PALE_BAD),
-    ("not yet", INK, PALE_WAIT),
-    (LOT_ONLY, INK, PALE_WAIT),
-    (LARGE_ENOUGH, GOOD, PALE_GOOD),
-    (TOO_SMALL, BAD, PALE_BAD),
-    (WEAK_MOTOR, BAD, PALE_BAD),
-    (BEYOND, BAD, PALE_BAD),
-)
+GREEN = (PAYS, MILL_PAID, UNCONTRADICTED, LARGE_ENOUGH)
+RED = (DOES_NOT_PAY, CONTRADICTED, TOO_SMALL, WEAK_MOTOR, BEYOND)
+"""Verdicts by their colour. A doubt stands behind a verdict, and takes green away."""
 
 
 LOOK_FIRST = (
@@ -201,6 +197,12 @@ def _must_have(book, sheet, formats, name, row):
     at = xl_rowcol_to_cell(layout().places[name].row, STATE_ON_INPUTS)
     state = Live(Reference(f"Inputs!{at}"), book.rows[name].values[STATE_ON_INPUTS])
     write_live(sheet, row, STATE, state, formats(indent=1))
+    if HINT in book.rows[name].cells:
+        at = xl_rowcol_to_cell(layout().places[name].row, HINT)
+        told = live(
+            appended, (Reference(f"Inputs!{at}"), book.rows[name].values[HINT]), ""
+        )
+        write_live(sheet, row, GAP, told, formats.note(shrink=True))
 
 
 def _answer(book, sheet, formats, analysis):
@@ -264,18 +266,13 @@ def _tell_bill(book, sheet, formats):
 
 def _change_of_worth(book, sheet, formats, row):
     """Write the change of NPV since the issue or the last renewal."""
-    from .answer_sheet import MISSING_AT_ISSUE, WORTH
+    from .answer_sheet import WORTH, missing_at_issue
 
-    sheet.write_string(row, ANSWER, "Change of NPV since issued", formats())
-    before, missing = (
-        (Reference(f"Answer!{xl_rowcol_to_cell(*place)}"), value)
-        for place, value in (
-            (WORTH, book.worth),
-            (MISSING_AT_ISSUE, book.before.missing),
-        )
-    )
+    sheet.write_string(row, ANSWER, CHANGE_OF_NPV, formats())
+    before = Reference(f"Answer!{xl_rowcol_to_cell(*WORTH)}"), book.worth
     now = book.cell("net_present_value")
-    change = live(_change, book.cell("changed_inputs"), missing, now, before)
+    reads = book.cell("changed_inputs"), missing_at_issue(book), now, before
+    change = live(_change, *reads)
     look = formats(num_format="+#,##0;-#,##0;0", align="right", bold=True)
     write_live(sheet, row, FIGURE, when_complete(book, change), look)
     sheet.write_string(row, FIGURE_UNIT, book.shown("$"), formats.unit())
@@ -285,6 +282,7 @@ def _change(changed, missing, now, before):
     return chosen(changed == 0, 0, chosen(missing > 0, NO_ANSWER, now - before))
 
 
+CHANGE_OF_NPV = "NPV change since file was written"
 PROBABILITY = "Probability_that_it_pays"
 """Name of the cell on the sheet Risk."""
 
@@ -292,7 +290,7 @@ PROBABILITY = "Probability_that_it_pays"
 def write_probability(analysis, sheet, formats, row, label, value):
     """Write the probability that the claim pays, from the last risk analysis."""
     sheet.write_string(row, label, "Probability that it pays", formats())
-    look = formats(num_format="0%", align="right", bold=True)
+    look = formats(num_format="0.0%", align="right", bold=True)
     write_live(sheet, row, value, analysis.current(analysis.named(PROBABILITY)), look)
 
 
@@ -334,13 +332,22 @@ def write_banner(book, sheet, formats, place, look, odds=None):
     if odds:
         chance = xl_rowcol_to_cell(*odds, True, True)
         unlikely = f"ISNUMBER({chance}),{chance}<{EVEN_ODDS}"
-        condition = f'=AND(LEFT({answer},4)="{PAYS}",{unlikely})'
+        condition = f'=AND({answer}="{PAYS}",{unlikely})'
         look = formats.banner(INK, PALE_WAIT)
         mark(sheet, place, look, condition, stop_if_true=True)
-    for words, colour, ground in BANNER:
-        condition = f'=LEFT({answer},{len(words)})="{words}"'
-        look = formats.banner(colour, ground)
+    for colour, condition in verdict_colours(answer):
+        look = formats.banner(colour, PALE[colour])
         mark(sheet, place, look, condition, stop_if_true=True)
+
+
+PALE = {GOOD: PALE_GOOD, BAD: PALE_BAD, INK: PALE_WAIT}
+
+
+def verdict_colours(cell):
+    """Colours of the answer in a cell, each with the formula of its condition."""
+    green = ",".join(f'{cell}="{verdict}"' for verdict in GREEN)
+    red = ",".join(f'LEFT({cell},{len(words)})="{words}"' for words in RED)
+    return (GOOD, f"=OR({green})"), (BAD, f"=OR({red})"), (INK, f'={cell}<>""')
 
 
 def when_complete(book, shown, otherwise="not yet"):

@@ -12,7 +12,6 @@ from ..formulas import Reference, appended, live
 from ..model.entries import has_range
 from ..model.inputs import INPUTS, families
 from ..model.jobs import LOT, MILL, SUBJECT
-from ..model.lines.cash.answers import LOT_ONLY
 from ..model.lines.cash.checks import PASSED
 from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS
@@ -45,8 +44,8 @@ from .risk_sheet.analysis import Analysis
 from .risk_sheet.layout import LAST_COLUMN
 from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheets import REGISTRY, title_of
-from .start_sheet import write_start
-from .style import ACCENT, BAD, GOOD, ROW_HEIGHT, Formats, mark
+from .start_sheet import verdict_colours, write_start
+from .style import ACCENT, BAD, INK, ROW_HEIGHT, Formats, mark
 
 CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
@@ -286,14 +285,14 @@ def _state(sheet, look, formats, book, named):
     names += [SUBJECT[book.inputs["job"]]] if named else []
     state = live(_told, *map(book.cell, names))
     write_live(sheet, 2, LABEL, state, look)
-    for words, colour, criteria in (
-        ("not yet", ACCENT, "containing"),
-        (LOT_ONLY, ACCENT, "containing"),
-        (ALL_PASSED, GOOD, "containing"),
-        (ALL_PASSED, BAD, "not containing"),
+    for colour, condition in (
+        (ACCENT, '=LEFT(Answer,7)="not yet"'),
+        (BAD, f'=Checks_flag<>"{PASSED}"'),
+        *verdict_colours("Answer"),
     ):
-        rule = {"type": "text", "value": words, "stop_if_true": colour == ACCENT}
-        mark(sheet, (2, LABEL, 2, LABEL), formats.colour(colour), criteria, **rule)
+        colour = ACCENT if colour == INK else colour
+        place, look = (2, LABEL, 2, LABEL), formats.colour(colour)
+        mark(sheet, place, look, condition, stop_if_true=True)
 
 
 def _told(told, flag, missing, unusable, called=None):

@@ -4,7 +4,9 @@ import re
 
 import openpyxl
 import pytest
+from xlsxwriter.utility import xl_rowcol_to_cell
 
+from pennyweight.workbook.answer_sheet import FIRST_TURN, SOLVED
 from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
@@ -237,12 +239,10 @@ def test_solved_figures_follow_the_inputs_of_their_issue(tmp_path):
     """A figure of the table below the answer is altered: found, though no formula."""
     path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
     path.write_bytes(issued("us"))
-    solved = "One change alone, solved by the engine"
-    cells = stored_cells(path)["Answer"].items()
-    (row,) = (int(at[1:]) for at, value in cells if value == solved)
-    write_changed(path, changed, {("Answer", f"H{row + 2}"): 1234.0})
+    cell = xl_rowcol_to_cell(FIRST_TURN, SOLVED)
+    write_changed(path, changed, {("Answer", cell): 1234.0})
     found = inspect_book(changed).findings
-    assert [(f.cell, f.kind) for f in found] == [(f"H{row + 2}", "solved figure")]
+    assert [(f.cell, f.kind) for f in found] == [(cell, "solved figure")]
 
 
 def written(tmp_path, change):

@@ -19,6 +19,7 @@ from pennyweight.model.judgement import judge
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade.catalogue import catalogue
+from pennyweight.workbook.answer_sheet import OUT_OF_DATE, SOLVED_NOW
 from pennyweight.workbook.cell_formulas import traced
 from pennyweight.workbook.layout import layout, listed
 from pennyweight.workbook.package.contents import read_contents
@@ -92,7 +93,6 @@ OVERTYPED = {
 
 
 KINDS = ["Own_figures", "Odd_figures", "Unusable_figures"]
-TOLD = "belong to the inputs"
 TAKEN_OUT = {"Typed_0": 98_765.4, "Crew_entered": 4.0, "Burden_entered": None}
 """A formula typed over, a figure changed, and one taken out."""
 
@@ -121,7 +121,7 @@ def seen(path):
     """Cells without a name in the workbook, under the names that they are given."""
     cells = stored_cells(path)
     heads = {f"Head_{n}": (sheet, "A3") for n, sheet in enumerate(cells)}
-    (told,) = (at for at, value in cells["Answer"].items() if value == TOLD)
+    (told,) = (at for at, value in cells["Answer"].items() if value == SOLVED_NOW)
     status = f"E{layout().places['burden'].row + 1}"
     return {**heads, "Turnings": ("Answer", told), "Burden_is": ("Inputs", status)}
 
@@ -149,9 +149,8 @@ def test_the_flag_shows_on_every_sheet(overtyped):
 
 
 def test_the_turnings_say_when_they_are_out_of_date(overtyped):
-    assert overtyped[0]["Turnings"] == TOLD
-    told = overtyped[3]["Turnings"]
-    assert told.startswith("are out of date: run pennyweight renew")
+    assert overtyped[0]["Turnings"] == SOLVED_NOW
+    assert overtyped[3]["Turnings"] == OUT_OF_DATE
 
 
 def test_a_figure_taken_out_is_counted_as_an_estimate(overtyped):

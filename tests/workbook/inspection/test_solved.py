@@ -64,6 +64,6 @@ def test_what_the_engine_stored_is_marked_as_issued(tmp_path):
     """It stays when an input changes; the page shows it no longer then."""
     cells = read_contents(book_at(tmp_path / "book.xlsx")).sheets["Answer"]
     places = [place for sheet, place in solved_places() if sheet == "Answer"]
-    told = [place for place in places if "alone turns" in str(cells[place].value)]
+    told = [place for place in places if "turns the verdict" in str(cells[place].value)]
     assert len(told) == 1
     assert cells[told[0][0], told[0][1] - 1].value == "As issued:"

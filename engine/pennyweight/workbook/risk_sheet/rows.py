@@ -6,9 +6,10 @@ import numpy as np
 
 from ...model.axes import MONTH
 from ...model.inputs import INPUTS
+from ...model.run import run
 from ...risk.figures import MONEY, MONTHLY, OPTIONAL
 from ...risk.report import POINTS
-from ...risk.sensitivity import measure_next
+from ...risk.sensitivity import measure_next, turning
 from ...risk.sentences import (
     caution,
     funding,
@@ -104,8 +105,15 @@ def _of_input(effect, report, *values):
     return [f"{label}, %", *(100 * value for value in values)]
 
 
+NOTHING_TURNS = "nothing: no figure alone turns the verdict"
+
+
 def measure_rows(report):
     """Inputs to measure next, with their range and what it does to the plan."""
+    study = report.study
+    verdict = run(study.inputs, study.units, ["verdict"])["verdict"]
+    if not turning(report.risk.ranked, verdict.item()):
+        return [[NOTHING_TURNS]]
     return [
         [
             *_of_input(effect, report, effect.low, effect.high),
