@@ -28,7 +28,7 @@ def missing_but(*names, units="us"):
 def test_every_must_have_is_asked_with_label_unit_and_estimate(monkeypatch, capsys):
     plan = Plan()
     wanted = plan.must_haves()
-    found, said = answered(monkeypatch, capsys, plan, *[""] * len(wanted))
+    found, said = answered(monkeypatch, capsys, plan, *[""] * (1 + len(wanted)))
     assert found.given == {} and found.must_haves() == wanted
     assert all(f"{plan.label(name)}" in said for name in wanted)
     assert "Gold price, $/oz [$4,250/oz]: " in said
@@ -68,6 +68,15 @@ def test_choices_are_typed_by_their_number(monkeypatch, capsys):
     assert f"  2 {plan.choices('mill_kind')[1]}" in said
 
 
+def test_a_hired_mill_is_asked_for_its_terms(monkeypatch, capsys):
+    plan = Plan(pw.example().given, job="claim")
+    kept = {n: v for n, v in plan.given.items() if n not in ("crew", "toll_tons")}
+    plan = Plan({n: v for n, v in kept.items() if n != "ore_milled_by"})
+    found, said = answered(monkeypatch, capsys, plan, "2", "300")
+    assert found.given["toll_tons"] == 300 and found.must_haves() == []
+    assert "Operators per shift" not in said
+
+
 def test_a_text_may_be_a_number(monkeypatch, capsys):
     plan = pw.example()
     monkeypatch.setattr(Plan, "must_haves", lambda _: ["settle_lot"])
@@ -78,7 +87,7 @@ def test_a_text_may_be_a_number(monkeypatch, capsys):
 @pytest.mark.thorough
 @pytest.mark.parametrize("units", sampled(["metric", "us"], 2))
 def test_the_end_of_the_input_keeps_what_was_said(units, tmp_path, monkeypatch):
-    monkeypatch.setattr("sys.stdin", io.StringIO("Ash Hollow\n6000\n"))
+    monkeypatch.setattr("sys.stdin", io.StringIO("Ash Hollow\n1\n6000\n"))
     done = pennyweight("new", "a.xlsx", "--ask", "--units", units, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     read = pw.read(tmp_path / "a.xlsx")
@@ -89,7 +98,7 @@ def test_the_end_of_the_input_keeps_what_was_said(units, tmp_path, monkeypatch):
 
 
 def test_ctrl_c_keeps_what_was_said(monkeypatch):
-    answers = iter(["", "6000"])
+    answers = iter(["", "own mill", "6000"])
 
     def stopped(prompt):
         for answer in answers:

@@ -10,7 +10,7 @@ THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d*)?")
 
 
 def ask_must_haves(plan):
-    """Ask for the claim's name and each must-have.
+    """Ask for the claim's name, who mills the ore, and each must-have.
 
     Ctrl-C or the end of the input ends the questions; the answers are kept.
 
@@ -25,11 +25,15 @@ def ask_must_haves(plan):
     """
     typer.echo("The estimate is in brackets. Press Enter to leave a figure missing.")
     typer.echo("Press Ctrl-C to stop; your answers are kept.\n")
-    asked = set()
-    of_claim = plan.inputs["job"] in ("everything", "claim", "test")
+    asked, job = set(), plan.inputs["job"]
+    jobs = {
+        "claim_name": ("everything", "claim", "test"),
+        "ore_milled_by": ("everything", "claim"),
+    }
     try:
-        if of_claim and "claim_name" not in plan.given:
-            plan = _ask(plan, "claim_name")
+        for name, wanted in jobs.items():
+            if job in wanted and name not in plan.given:
+                plan = _ask(plan, name)
         while names := [name for name in plan.must_haves() if name not in asked]:
             asked.add(names[0])
             plan = _ask(plan, names[0])
