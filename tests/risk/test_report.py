@@ -21,6 +21,7 @@ from pennyweight.risk.report import make_report
 from pennyweight.risk.study import make_study
 from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
+from pennyweight.workbook.layout import entry_place
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.risk_sheet.layout import is_filled, placed
 from pennyweight.workbook.risk_sheet.rows import drawn_rows, information_rows
@@ -200,7 +201,8 @@ def test_no_probability_while_figures_are_missing(report, tmp_path, capsys):
     for more in ((), ("--json", "--no-fill"), ("-o", out)):
         assert call("risk", path, "--trials", 256, *more) == 3
         said = capsys.readouterr()
-        assert said.out == "" and said.err.endswith("\n  Start!B23, Hourly wage\n")
+        told = f"\n  {entry_place('wage')}, Hourly wage\n"
+        assert said.out == "" and said.err.endswith(told)
     answer = sheet_jobs.do("risk", path, trials=256)
     assert list(answer) == ["said"] and "Hourly wage" in answer["said"]
     with pytest.raises(WorkbookError, match="Hourly wage"):
