@@ -886,13 +886,15 @@ class Plan:
         write_together({path: page.content(), copy: audit(page)}, force)
         return path
 
-    def statement_draft(self, ledger: bool = False) -> str:
-        """Which terms of the statement are estimates; empty if all were entered.
+    def statement_draft(self, ledger: bool = False, provisional: bool = False) -> str:
+        """Why the statement is a draft; empty if it is none.
 
         Parameters
         ----------
         ledger : bool
             Whether the lots are in a table, so that the plan has only the terms.
+        provisional : bool
+            Whether it is the statement before the refiner has settled.
 
         Returns
         -------
@@ -902,7 +904,8 @@ class Plan:
 
         if ledger:
             return terms_draft(self.values, self.units, self.given)
-        return make_statement(self.inputs, self.units, "asked", self.given).draft
+        asked = (self.inputs, self.units, "asked", self.given, provisional)
+        return make_statement(*asked).draft
 
     def test_report(self, path: str | Path, force: bool = False) -> Path:
         """Write the report of a test lot for the owner of the ore.

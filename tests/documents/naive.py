@@ -29,6 +29,8 @@ SPANS = {
     "settle_fineness": (600, 950, 1),
     "settle_silver_fineness": (0, 50, 1),
     "settle_cleanup": (0, 1, 3),
+    "cleanup_limit": (0, 0.1, 3),
+    "settle_made_good": (0, 1, 3),
     "settle_middlings": (0, 2, 3),
     "settle_tails_grade": (0, 0.3, 3),
     "settle_price": (1500, 5000, 2),
@@ -139,12 +141,15 @@ def settled(lot, terms):
     gold, silver = mass * lot["settle_fineness"], mass * lot["settle_silver_fineness"]
     value = silver * terms["silver_price"] * terms["silver_payable"]
     proceeds = cents(gold * net) + cents(value)
-    clean = lot["settle_cleanup"] * net
-    odd = proceeds - gold * net - value + cents(clean) - clean
+    limit = lot["cleanup_limit"] * dry * assay / terms["grade_per_ounce"]
+    owned = max(lot["settle_cleanup"] - limit, Decimal(0))
+    if lot["cleanup_owner"] == "owner":
+        owned = lot["settle_cleanup"]
+    odd = proceeds - gold * net - value
     products = (terms[f"{which}_pull"] for which in ("first", "second", "middlings"))
     tails = dry * (1 - sum(products)) * lot["settle_tails_grade"]
     metal = proceeds - cents(proceeds * share)
-    metal += cents(clean) * (lot["cleanup_owner"] == "owner")
+    metal += cents(owned * net)
     for owner, gold_in, paid in (
         ("middlings_owner", lot["settle_middlings"], lot["middlings_payable"]),
         ("tails_owner", tails / terms["grade_per_ounce"], lot["tails_payable"]),
@@ -162,6 +167,7 @@ def settled(lot, terms):
     change = lot["settle_index"] / terms["escalation_base"] - 1
     amounts = {
         "settle_metal": metal,
+        "settle_made_good_paid": cents(lot["settle_made_good"] * net) * (not buys),
         "settle_charge": charge,
         "settle_escalation": cents(charge * lot["escalation_share"] * change),
         "settle_penalties": penalties(lot, dry, terms),
@@ -270,6 +276,7 @@ def settlements_that_differ(lots, seed=16, units="us"):
 def ledgers_that_differ(lots, seed=16, units="us"):
     """Keep a ledger of random lots under random terms; gives what differs."""
     inputs, terms = drawn(lots, seed, units), terms_in_decimals(units)
+    inputs["settle_made_good"][:] = 0.0  # more than is missing would be refused
     rng = np.random.default_rng([seed, 1])
     columns = {n: inputs[n] for n in inputs if n.startswith("settle_")}
     agreed = {n: column[0] for n, column in inputs.items() if n not in columns}

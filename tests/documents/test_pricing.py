@@ -47,14 +47,19 @@ def test_a_harder_lot_takes_more_hours_and_costs_more():
 
 
 def test_gold_that_the_mill_keeps_beside_its_charge_is_reported():
-    """Clean-up gold by its definition: the lot's gold in dore, times its share."""
+    """Clean-up gold by its definition: the lot's gold in dore, times its share.
+
+    Of the owner's clean-up gold the mill keeps the silver, which is not paid for.
+    """
     kept = price({"cleanup_owner": "mill", "middlings_owner": "owner"}, "us", "25%")
     values = run({"cleanup_owner": "mill", "middlings_owner": "owner"})
     gold = (values["custom_cleanup"] * values["bullion_ounce_net"]).item()
     (told,) = [note for note in kept.notes if "clean-up gold" in note]
     assert f"for each lot: ${gold:,.2f}." in told
     owner = {f"{what}_owner": "owner" for what in ("cleanup", "middlings", "tails")}
-    assert not any("clean-up" in note for note in price(owner, "us", "25%").notes)
+    silver = (values["custom_cleanup"] * values["silver_credit"]).item()
+    (told,) = [n for n in price(owner, "us", "25%").notes if "clean-up gold" in n]
+    assert f"for each lot: ${silver:,.2f}." in told
 
 
 def test_charges_at_which_the_owner_loses_are_named():

@@ -1,5 +1,7 @@
 """Clauses of the signed page: parties, title, payment, dispute."""
 
+import re
+
 import pytest
 
 import pennyweight as pw
@@ -12,13 +14,14 @@ from pennyweight.documents.statement import audit, make_statement
 from pennyweight.documents.terms import AGREED, estimated_terms, mark_of, terms_of
 from pennyweight.errors import BadValue, WorkbookError
 from pennyweight.model.allowed import complete
-from pennyweight.model.entries import charge_words
+from pennyweight.model.entries import BEYOND_RANGE, charge_words
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import SIGNED_RATES, precedents
 from pennyweight.model.lines.settlement.weights import WITHIN
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
+from pennyweight.workbook.layout import entry_place
 
 from ..thorough import sampled
 from .test_statement import HAND, LOTS, WAIVED, of_customers, sentences
@@ -36,12 +39,19 @@ def test_parties_scope_and_what_happens_when_they_disagree():
         "Slag stays with the mill and is not paid for.",
         "says so in writing within 30 days of receiving it",
         "Law and courts, as the parties agree: ____",
-        "a sealed one for the umpire, kept until the balance is paid",
+        "It is kept until the lot is paid, the time to disagree is over, and any dis",
+        "until both sign others or either ends them",
+        "The mill mills a lot within ____ days of weighing, and issues the final",
+        "ships the bullion to the refiner, ____",
+        "End: either party may end these terms by written notice of ____ days.",
+        "Money that is due stays due.",
+        "mercury, cyanide or explosives. The",
     ):
         assert words in told
     assert "Title and risk pass to the mill once" not in told
     bought = sentences(make_quote({"contract_kind": "purchase"}, "us"))
     assert "Title and risk pass to the mill once the lot is weighed" in bought
+    assert "refiner" not in bought and "mills a lot within" not in bought
 
 
 def test_a_quote_that_names_no_mill_is_a_draft():
@@ -56,7 +66,13 @@ def test_a_quote_that_names_no_mill_is_a_draft():
         ({"middlings_payable": 0.6}, "Middlings are sold for the owner: 60% of their"),
         ({"escalation_share": 0.3}, "charges, escalation, penalties, shipment,"),
         ({"terms_share_05": 0.2}, "until it is sold, less the mill's share above."),
-        ({"assay_days": 14.0}, "no assay 14 days after weighing, the mill's is final."),
+        (
+            {"assay_days": 14.0},
+            "no assay 14 days after weighing, the mill's is final; a later one counts "
+            "only if the mill accepts it. The day of the final assay is the day of the "
+            "last assay that the lot is settled by; without an owner's assay, the last "
+            "day for reporting one.",
+        ),
         (
             {"least_lot_charge": 900.0},
             "charges included, is at least $900.00 per lot.",
@@ -107,6 +123,56 @@ def test_ore_is_bought_by_the_schedule_on_the_page(given, words):
     assert len(marks) == 2
 
 
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        (
+            {"contract_kind": "charge and share"},
+            "penalties, shipment and a share of the",
+        ),
+        ({"contract_kind": "by the ton"}, "penalties and shipment."),
+        ({"contract_kind": "by the hour", "shipment_cost": 0.0}, "penalties."),
+    ],
+)
+def test_what_comes_on_top_of_a_minimum_is_what_applies(given, words):
+    told = sentences(make_quote({"least_lot_charge": 900.0, **given}, "us"))
+    assert f"is at least $900.00 per lot. Charged on top: {words}" in told
+    none = {
+        **NO_PENALTIES,
+        **given,
+        "shipment_cost": 0.0,
+        "contract_kind": "by the ton",
+    }
+    told = sentences(make_quote({"least_lot_charge": 900.0, **none}, "us"))
+    assert "is at least $900.00 per lot. " in told and "on top" not in told
+
+
+NO_PENALTIES = dict.fromkeys(
+    ("hardness_rate", "clay_rate", "sulphide_rate", "moisture_rate"), 0.0
+)
+
+
+def test_a_minimum_comes_before_escalation():
+    """By hand: $4,000 x 30% x (95 / 100 - 1) = -$60, which is deducted."""
+    terms = {**HAND, "least_lot_charge": 4000.0, "escalation_share": 0.3}
+    told = sentences(make_quote(terms, "us"))
+    assert "is at least $4,000.00 per lot, before escalation. Charged on" in told
+    page = make_statement({**terms, "settle_index": 95.0}, "us")
+    assert page.values["settle_charge"] == 4000
+    assert page.values["settle_escalation"] == -60
+    bought = {**terms, **BOUGHT}
+    assert "Escalation" not in sentences(make_quote(bought, "us"))
+    assert "settle_index" not in make_statement(bought, "us").inputs
+
+
+def test_a_diesel_price_is_no_unusual_index():
+    for name in ("escalation_base", "settle_index"):
+        entry = INPUTS[name]
+        for price in (1.4, 3.8, 280.0):
+            low, high = entry.low / BEYOND_RANGE, entry.high * BEYOND_RANGE
+            assert low <= price <= high
+
+
 def test_a_minimum_charge_is_printed_where_it_is_charged():
     page = make_statement({**HAND, "least_lot_charge": 5000.0}, "us")
     assert page.values["settle_rated"] < page.values["settle_charge"] == 5000
@@ -134,7 +200,8 @@ def test_an_assay_that_is_late_leaves_the_mills():
     told = {"settle_date": "20 July 2026"}
     page = make_statement({**LONE, **told}, "us")
     notes = [row[3] for kind, row, _ in page.rows if kind == "row"]
-    assert "None reported by 20 July 2026: the mill's is final." in notes
+    assert "None reported by 20 July 2026, so the mill's is final on that day." in notes
+    assert "Day of the mill's assay." in notes
     early = {**LONE, "settle_date": "2026-07-19"}
     with pytest.raises(WorkbookError, match="until 20 July 2026, and none is entered"):
         make_statement(early, "us")
@@ -182,12 +249,11 @@ def says_due(page):
             {"settle_owner_assay": 0.0, "assay_days": 30.0},
             "Due 22 May 2027, 21 days after the final assay.",
         ),
-        ({"settle_owner_assay": 0.0}, "Due 10 June 2027, 21 days after the final"),
-        (
-            {**LOST, "settle_agreed": "18 May 2027"},
-            "Due 8 June 2027, 21 days after the agreement on the gold balance.",
-        ),
-        (LOST, "last; the day of the agreement on the gold balance is not entered."),
+        # without a time for the owner, on the day of the mill's, not of the statement
+        ({"settle_owner_assay": 0.0}, "Due 3 May 2027, 21 days after the final"),
+        # the gold in the bullion waits for no agreement
+        ({**LOST, "settle_agreed": "18 May 2027"}, "Due 3 May 2027, 21 days after the"),
+        (LOST, "Due 3 May 2027, 21 days after the final assay."),
         ({"settle_milled": "7/9/2026"}, "last; the day of milling cannot be read."),
         (
             {"settle_advances": 40_000.0, "settle_date": "July 1, 2027"},
@@ -268,7 +334,11 @@ APPLIES = {
     **{"least_lot_charge": 10.0, "base_metal_charge": 0.1, "escalation_share": 0.3},
     **{"settle_index": 130.0, "settle_owner_assay": 0.5, "settle_umpire_assay": 0.47},
     **{"allowed_clay": 0.01, "allowed_sulphides": 0.01, "allowed_moisture": 0.01},
-    **{"settle_work_index": 16.0, "purchase_least_deduction": 0.01},
+    **{
+        "settle_cleanup": 1.0,
+        "settle_work_index": 16.0,
+        "purchase_least_deduction": 0.01,
+    },
 }
 MONEY = ("settle_net", "provisional_due", "settle_late_interest")
 
@@ -430,6 +500,80 @@ def test_a_draft_offers_nothing_and_has_no_code():
         assert code not in str(refused.value)
 
 
+SILENT = {**HAND, **IN_ORDER, "settle_owner_assay": 0.0}
+
+
+@pytest.mark.parametrize(
+    ("given", "day", "others"),
+    [
+        # Date weighed 1 April, assayed 12 April, statement of 20 May 2027.
+        ({"settle_owner_assay": 0.42}, "12 April", ("1 May", "20 May")),
+        ({}, "12 April", ("1 May", "20 May")),
+        ({"assay_days": 30.0}, "1 May", ("12 April", "20 May")),
+    ],
+)
+def test_the_final_assay_has_one_day_for_price_and_payment(given, day, others):
+    """Whatever the date of the statement, which the mill picks."""
+    for date in ("2027-05-20", "2027-06-20"):
+        case = {**SILENT, **given, "settle_date": date}
+        page = make_statement({**case, "settle_price_day": f"{day} 2027"}, "us")
+        due = {"12 April": "3 May 2027", "1 May": "22 May 2027"}[day]
+        assert not page.draft and f"Due {due}, 21 days after the" in says_due(page)
+        for other in others:
+            wrong = make_statement({**case, "settle_price_day": f"{other} 2027"}, "us")
+            assert f"is not the day of the final assay, {day} 2027, as" in wrong.draft
+
+
+NEEDED = ("settle_milled", "settle_assayed", "settle_price_day", "settle_date")
+
+
+def test_a_final_statement_needs_its_dates():
+    """Each cell is named. A table of lots may have no such columns."""
+    case = {**HAND, **IN_ORDER, "assay_days": 20.0}
+    case["terms_mark"] = mark_of(run(case))
+    assert not make_statement(case, "us").draft
+    for name in ("settle_weighed", *NEEDED):
+        page = make_statement({**case, name: ""}, "us")
+        told = f"{INPUTS[name].label} ({entry_place(name)}) is not entered"
+        assert told in page.draft and page.draft in sentences(page)
+        assert not make_statement({**case, name: ""}, "us", provisional=True).draft
+    other = {**case, "assay_days": 0.0, "price_day": "the mean of May 2027"}
+    other |= {"terms_mark": "", "settle_weighed": "", "settle_price_day": ""}
+    assert not make_statement(other, "us").draft
+    bought = {**case, **BOUGHT, "terms_mark": "", "settle_milled": ""}
+    assert not make_statement(bought, "us").draft
+    lots = lots_of(first_lot())
+    assert not Ledger({}, "us", lots, WAIVED).faults
+
+
+def test_an_owners_assay_after_its_time_is_told():
+    case = {**HAND, **IN_ORDER, "assay_days": 5.0}
+    told = "due by 6 April 2027. The final assay is later: the mill accepts it."
+    for days, late in ((5.0, True), (11.0, False)):
+        page = make_statement({**case, "assay_days": days}, "us")
+        notes = [row[3] for kind, row, _ in page.rows if kind == "row"]
+        assert any(told in note for note in notes) == late
+
+
+def test_a_statement_has_a_code_of_its_own_figures():
+    """The code of its terms is the same on every lot; this one is not."""
+    case = {**HAND, **IN_ORDER}
+    told = [sentences(make_statement(case, "us")) for _ in range(2)]
+    told += [
+        sentences(make_statement({**case, **given}, "us"))
+        for given in (
+            {"settle_lot": "Lot 8"},
+            {"settle_advances": 2000.01},
+            {"settle_date": "2027-05-21"},
+        )
+    ]
+    codes = [re.search(r"Code of these figures: (\S+)\.", one)[1] for one in told]
+    assert codes[0] == codes[1] and len({*codes}) == 4
+    assert mark_of(run(case)) not in codes
+    draft = make_statement({**case, "settle_milled": ""}, "us")
+    assert "Code of these figures" not in sentences(draft)
+
+
 def test_a_price_day_in_other_words_is_for_people_to_compare():
     case = {**HAND, **IN_ORDER, "settle_price_day": "2 March 2027"}
     assert make_statement(case, "us").draft
@@ -503,7 +647,10 @@ PLAIN = {"silver_payable": 0.0, "hardness_rate": 0.0, "clay_rate": 0.0}
     [
         ({}, "gold fed is the dry weight times the settlement assay. Gold found is"),
         ({}, "The mill takes out that insurance where a rate is deducted for it"),
-        ({}, "within 60 days of milling, an independent laboratory that both choose"),
+        (
+            {},
+            "within 60 days of milling, as much as an independent laboratory that both",
+        ),
         (BOUGHT, "the owner may take it back before it is milled; otherwise the owner"),
         (
             {"contract_kind": "by the hour"},
@@ -512,7 +659,11 @@ PLAIN = {"silver_payable": 0.0, "hardness_rate": 0.0, "clay_rate": 0.0}
         ({"contract_kind": "cost plus"}, "They count as the cost and contain the perc"),
         (
             {"escalation_share": 0.2},
-            "diesel price of the month in which the lot is mil",
+            "the milling charge x 20% x (index / 100 - 1) is added to the milling",
+        ),
+        (
+            {"escalation_share": 0.2},
+            "diesel price of the month in which milling ends; it was 100 when these",
         ),
         ({"umpire_rule": "nearest"}, "nearer one counts, at a tie the umpire's alone"),
         ({}, "the mill measures moisture, work index, clay and sulphides on its part"),

@@ -792,7 +792,7 @@ def test_the_signed_page_states_each_term_that_the_statement_applies():
         "Of the fine silver 90% is paid for, at $38.00 per troy ounce.",
         "Each lot bears $260.00 for its shipment",
         "most 0.0305 oz/ton apart",
-        "paid 21 days after milling, the final assay and any agreement on the gold",
+        "paid 21 days after milling and the final assay, whichever is last. A bal",
         "8% per year of 365 days",
     ):
         assert words in told

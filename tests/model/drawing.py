@@ -26,6 +26,8 @@ LATER = {
     "purchase_least_deduction": (0.0, 0.1),
     "least_lot_charge": (0.0, 2000.0),
     "assay_days": (14.0, 14.0),
+    "cleanup_limit": (0.0, 0.03),
+    "settle_made_good": (0.0, 0.0),
     "exchange_rate": (1.0, 1.0),
 }
 """Drawn after all others, which stay as they were."""

@@ -56,6 +56,27 @@ def test_nothing_is_made_or_lost_under_any_contract(units):
         assert set(found["checks_flag"]) != {"a balance fails"}
 
 
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"cleanup_owner": "owner"},
+        {"cleanup_owner": "mill"},
+        {"cleanup_owner": "mill", "cleanup_share": 0.2},  # above the mill's limit
+    ],
+)
+def test_what_a_lower_recovery_costs_the_mill(given):
+    """Against a recovery that is lower by a millionth."""
+    asked = ("mill_metal", "mill_recovery_swing", "recovery_risk")
+    given = {**given, "custom_recovery": 0.7}
+    found, lower = (
+        run({**given, "custom_recovery": 0.7 * share}, wanted=asked)
+        for share in (1, 1 - 1e-6)
+    )
+    moved = (found["mill_metal"] - lower["mill_metal"]) / 1e-6
+    swing = found["mill_recovery_swing"] / found["recovery_risk"]
+    assert swing == pytest.approx(moved, rel=1e-4, abs=0.01)
+
+
 def test_no_gold_no_share_but_the_charge_stays():
     found = run({"custom_grade": 0.0001, "gold_price": 3000})
     share = KINDS.index("share")

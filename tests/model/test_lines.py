@@ -292,6 +292,7 @@ SMALL_LOT = {
     "least_lot_charge": 90_000.0,
     "contract_kind": "cost plus",
     "signed_hour_rate": 200.0,
+    "settle_cleanup": 2.0,  # more than the mill keeps
     "settle_owner_assay": 0.4422,  # a little more
 }
 """Plans in which the inputs count that the example has no use for."""

@@ -94,7 +94,10 @@ def settle(
     for written in (path, path.with_suffix(".csv")):
         typer.echo(f"Written: {written}")
     _say_settled(plan, provisional)
-    for warning in (*plan.judge().look_again, plan.statement_draft()):
+    for warning in (
+        *plan.judge().look_again,
+        plan.statement_draft(provisional=provisional),
+    ):
         if warning:
             typer.echo(f"Warning: {warning}", err=True)
 

@@ -6,6 +6,7 @@ from ..trade import settlement
 ACCOUNT = (
     # line or input, sign
     ("settle_metal", 1),
+    ("settle_made_good_paid", 1),
     ("settle_charge", -1),
     ("settle_escalation", -1),
     ("settle_penalties", -1),

@@ -1,13 +1,13 @@
 """Dates of papers: when a balance is due, and dates held against each other.
 
-A balance is due some days after milling, the final assay, and the agreement on the gold
-balance. A paper with wrong dates is a draft.
+A balance is due some days after milling and the final assay; missing gold that the mill
+makes good, after the agreement on it. A paper with wrong dates is a draft.
 """
 
 import datetime
 
 from ..model.inputs import INPUTS
-from ..model.lines.settlement.weights import MILL_ALONE, WITHIN
+from ..model.lines.settlement.weights import MILL_ALONE
 
 FORMS = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
 """Formats of unambiguous dates."""
@@ -73,11 +73,10 @@ def due(value, to_owner):
     days, events = _starts(value, to_owner)
     *others, last = events
     after = f"{', '.join(others)} and {last}, whichever is last" if others else last
-    # Few lots need an agreement.
-    return f"{days:g} days after {after.replace('the agreement', 'any agreement')}"
+    return f"{days:g} days after {after}"
 
 
-def due_day(value, to_owner):
+def due_day(value, to_owner, made_good=False):
     """The day on which a balance is due, or which date is missing, in words.
 
     Parameters
@@ -86,8 +85,10 @@ def due_day(value, to_owner):
         Gives the value of a line or an input.
     to_owner : bool
         Whether the mill owes the owner.
+    made_good : bool
+        Whether it is the payment for missing gold alone.
     """
-    days, events = _needed(value, to_owner)
+    days, events = _counted(value, to_owner, made_good)
     found = {event: day_after(text) for event, text in events.items()}
     for event, day in found.items():
         if day is None:
@@ -97,36 +98,30 @@ def due_day(value, to_owner):
     return f"{in_words(day_after(found[last], days))}, {days:g} days after {last}"
 
 
-def due_date(value, to_owner):
+def due_date(value, to_owner, made_good=False):
     """The day on which a balance is due; None if a date for it is missing."""
-    days, events = _needed(value, to_owner)
+    days, events = _counted(value, to_owner, made_good)
     found = [day_after(text) for text in events.values()]
     return None if None in found else day_after(max(found), days)
 
 
-def days_late(value, to_owner):
+def days_late(value, to_owner, made_good=False):
     """Days from the due day of a balance to the date of its statement; at least 0."""
-    due, dated = due_date(value, to_owner), day_after(value("settle_date"))
+    due = due_date(value, to_owner, made_good)
+    dated = day_after(value("settle_date"))
     return max((dated - due).days, 0) if due and dated else 0
 
 
 def final_assay(value):
-    """The day on which the settlement assay is final, as text; empty if unknown.
+    """The day of the final assay, for price and payment, as text; empty if unknown.
 
-    Without an owner's assay the mill's is final once the owner's time is over; without
-    such a term, on the date of the statement.
+    Without an owner's assay it is the last day of the owner's time; without such a
+    term, the day of the mill's assay.
     """
-    assayed = value("settle_assayed")
-    if value("settle_how") != MILL_ALONE:
-        return assayed
-    if value("assay_days") == 0:
-        return value("settle_date")
-    over = assay_due(value("settle_weighed"), value("assay_days"))
-    return max(over, assayed, key=_day) if over else ""
-
-
-def _day(text):
-    return day_after(text) or datetime.date.min
+    days = value("assay_days")
+    if value("settle_how") == MILL_ALONE and days > 0:
+        return assay_due(value("settle_weighed"), days)
+    return value("settle_assayed")
 
 
 def _starts(value, to_owner):
@@ -136,16 +131,15 @@ def _starts(value, to_owner):
     assay = {"the final assay": final_assay(value)}
     if value("agreed_purchase") == "yes":
         return value("purchase_days"), assay
-    events = {"milling": value("settle_milled"), **assay}
-    return value("refiner_days"), events | {EVENT: value("settle_agreed")}
+    return value("refiner_days"), {"milling": value("settle_milled"), **assay}
 
 
-def _needed(value, to_owner):
-    """As `_starts`, without an agreement that the lot does not need."""
-    days, events = _starts(value, to_owner)
-    if value("settle_balance") == WITHIN:
-        events.pop(EVENT, None)
-    return days, events
+def _counted(value, to_owner, made_good):
+    """As `_starts`; for missing gold, or where nothing else is owed, the agreement."""
+    alone = 0 < value("settle_net") <= value("settle_made_good_paid")
+    if to_owner and (made_good or alone):
+        return value("refiner_days"), {EVENT: value("settle_agreed")}
+    return _starts(value, to_owner)
 
 
 def date_faults(value, names=(*OF_TERMS, *OF_LOT)):

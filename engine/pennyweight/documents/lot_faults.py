@@ -3,7 +3,8 @@
 from ..model.entries import BEYOND_ESTIMATE
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import WITHIN
-from .dates import date_faults, day_after, final_assay
+from ..workbook.layout import entry_place
+from .dates import date_faults, day_after, final_assay, in_words
 from .lots import bills_hours
 from .price_table import LAST_BEFORE
 
@@ -70,14 +71,46 @@ def price_day_faults(value):
     faults : list of str
         One, or none.
     """
-    text = value("settle_price_day")
-    agreed = {day_after(value("settle_assayed")), day_after(final_assay(value))}
-    usual = value("price_day") == INPUTS["price_day"].estimate
-    if not (text and usual) or None in agreed:
+    text, final = value("settle_price_day"), day_after(final_assay(value))
+    if not (text and final and by_final_assay(value)):
         return []
-    if day_after(text.partition(LAST_BEFORE)[0]) in agreed:
+    if day_after(text.partition(LAST_BEFORE)[0]) == final:
         return []
     return [
         f"{INPUTS['settle_price_day'].label} {text} is not the day of the final assay, "
-        "as agreed (enter that day; the price may be the last one before)"
+        f"{in_words(final)}, as agreed (enter that day; the price may be the last one "
+        "before)"
+    ]
+
+
+def by_final_assay(value):
+    """Whether the terms take the price of the day of the final assay."""
+    return value("price_day") == INPUTS["price_day"].estimate
+
+
+def missing_dates(value):
+    """Dates that a final statement needs and that are not entered, with their cells.
+
+    A table of lots may have no such columns, so its lots are not held to this.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the value of a line or an input.
+
+    Returns
+    -------
+    faults : list of str
+    """
+    needed = {
+        "settle_weighed": value("assay_days") > 0,
+        "settle_milled": value("agreed_purchase") != "yes",
+        "settle_assayed": True,
+        "settle_price_day": by_final_assay(value),
+        "settle_date": True,
+    }
+    return [
+        f"{INPUTS[name].label} ({entry_place(name)}) is not entered"
+        for name, applies in needed.items()
+        if applies and not value(name)
     ]

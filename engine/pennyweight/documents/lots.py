@@ -43,7 +43,7 @@ ALWAYS = (
     *("settle_deposit", "settle_advances", PAID),
 )
 """Columns that every table needs."""
-NONE_WITHOUT = ("settle_umpire_assay", "settle_provisional")
+NONE_WITHOUT = ("settle_umpire_assay", "settle_provisional", "settle_made_good")
 """Figures that are zero if a table has no column for them."""
 MELTED = (
     *("settle_melt_mass", "settle_melt_loss"),

@@ -128,6 +128,18 @@ def listed(names, between=", "):
     return between.join(names[:MOST_NAMED]) + f" and {more:,} more" * (more > 0)
 
 
+def with_and(words):
+    """Words in a row, the last after *and*.
+
+    Examples
+    --------
+    >>> with_and(["moisture", "clay", "sulphides"]), with_and(["clay"]), with_and([])
+    ('moisture, clay and sulphides', 'clay', '')
+    """
+    *others, last = words or [""]
+    return " and ".join(filter(None, (", ".join(others), last)))
+
+
 class Page(Table):
     """Rows of a page, and the names and values of their cells.
 

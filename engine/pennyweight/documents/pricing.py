@@ -53,7 +53,7 @@ class Prices:
         Lots in the booked season, each like the workbook's.
     units : {"us", "metric"}
     extras : ndarray
-        Clean-up gold and by-products that are the mill's, for each lot, $.
+        Clean-up gold, its silver, and by-products that are the mill's, for each lot, $.
     currency : str
     crew_paid_for : str
         As entered.
@@ -112,8 +112,8 @@ class Prices:
             each = (self.in_currency(money(extra, 2)) for extra in self.extras)
             extras = "; ".join(each)
             sentences += (
-                "The charges count on clean-up gold and by-products that the terms "
-                f"leave to the mill, for each lot: {extras}.",
+                "The charges count on clean-up gold, its silver, and by-products "
+                f"that the terms leave to the mill, for each lot: {extras}.",
             )
         rows = (row for name, row in self.rows.items() if name != "share_charge")
         if any(np.isnan(row).any() for row in rows):

@@ -13,16 +13,17 @@ from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts
-from .clauses import clauses, money_in
+from .clauses import clauses, escalates, money_in
 from .dates import OF_TERMS, date_faults
 from .lots import PENALTIES
-from .page import ON_CONTRACT, UNITS_IN_WORDS, Page, draft_words
+from .page import ON_CONTRACT, UNITS_IN_WORDS, Page, draft_words, with_and
 from .requirements import refuse_missing
 from .statement import put_schedule
 from .terms import (
     BY_PRODUCTS,
     citation,
     estimated_terms,
+    limits_cleanup,
     running_title,
     sold_for_owner,
 )
@@ -43,7 +44,7 @@ CAUTIONS = (
     "lot's grade and recovery and the gold price may differ. The lot is settled on its "
     "own dry weight, samples and assays.",
     "Silica dust from quartz damages the lungs. The mill may refuse ore that contains "
-    "mercury, cyanide, explosives or too much water. The owner is responsible for "
+    "mercury, cyanide or explosives. The owner is responsible for "
     "title, permits and taxes of the ore.",
     "This page states how the lot is settled. Have a lawyer read it before you sign.",
 )
@@ -153,7 +154,7 @@ class _Quote:
         offer = (
             f"The offer is open until {self.value('quote_valid_until')}. Once signed, "
             "its terms and charges apply to each lot of the owner's ore that the mill "
-            "accepts, until both sign others. "
+            "accepts, until both sign others or either ends them. "
         )
         page.sentence(
             f"The mill is {page.by or MILL_MISSING}; the owner is "
@@ -195,11 +196,13 @@ class _Quote:
                 "pays by the settlement assay."
             )
         share = ", less the mill's share above" if value("terms_share") > 0 else ""
+        limit = f"{value('cleanup_limit') * 100:g}% of the gold fed"
+        above = f" up to {limit}, and beyond that to the owner"
         return (
             "The owner keeps title to the ore and to its bullion until it is sold"
-            f"{share}. Clean-up gold belongs to the {value('cleanup_owner')}, "
-            f"middlings to the {value('middlings_owner')}, tailings to the "
-            f"{value('tails_owner')}."
+            f"{share}. Clean-up gold belongs to the {value('cleanup_owner')}"
+            f"{above * limits_cleanup(value)}; middlings belong to the "
+            f"{value('middlings_owner')}, tailings to the {value('tails_owner')}."
         )
 
     def _charges_in_words(self):
@@ -214,8 +217,7 @@ class _Quote:
         if value("contract_charge") > 0 and least > 0:
             yield (
                 f"The milling charge, lot charges included, is at least "
-                f"{self.page.money(least)} per lot. Penalties, shipment and a share of "
-                "the metal come on top."
+                f"{self.page.money(least)} per lot{self._on_top()}"
             )
         if self.on_cost:
             yield (
@@ -235,6 +237,18 @@ class _Quote:
                 f"The owner pays a deposit of {self.page.money(value('deposit'))} on "
                 "delivery; it counts toward the settlement."
             )
+
+    def _on_top(self):
+        """What is charged beside a minimum, as the end of its sentence."""
+        value = self.value
+        found = {
+            "penalties": any(map(value, ("moisture_rate", *PENALTIES.values()))),
+            "shipment": not self.buys and value("shipment_cost") > 0,
+            "a share of the metal": not self.buys and value("terms_share") > 0,
+        }
+        named = with_and([words for words, applies in found.items() if applies])
+        before = ", before escalation" * escalates(value)
+        return f"{before}. Charged on top: {named}." if named else f"{before}."
 
     def _charges(self):
         page = self.page
@@ -328,6 +342,8 @@ class _Quote:
         self.page.put(*REFINER)
         page.refining("refining_used")
         page.lines(*METAL)
+        label = "Net price per ounce in bullion, without silver"
+        page.lines("custom_ounce_net", label=label)
         label = "Net price per ounce in bullion, silver included"
         page.lines("bullion_ounce_net", label=label)
         page.bind("terms_purchase")
@@ -353,9 +369,21 @@ class _Quote:
                 page.put(f"{name}_payable")
             note = "If a buyer takes them."
             page.line_where(name in sold, f"custom_{name}_sold", note=note)
-        page.bind("cleanup_owner")
-        owners = self.value("cleanup_owner") == "owner"
-        page.line_where(owners, "custom_cleanup_sold")
+        self._cleanup()
+
+    def _cleanup(self):
+        """Enter the owner's clean-up gold, if there can be any."""
+        page, found = self.page, self.page.found
+        mills = found("cleanup_owner") == "mill"
+        if mills and found("cleanup_share") <= found("cleanup_limit"):
+            page.bind("custom_cleanup_sold", value=0.0)
+            return
+        page.put("cleanup_owner")
+        if mills:
+            page.put("cleanup_limit")
+        else:
+            page.bind("cleanup_limit")
+        page.lines("custom_cleanup_owned", "custom_cleanup_sold")
 
     def _closing(self):
         page = self.page

@@ -1,16 +1,21 @@
 """Requirements of papers: figures entered, assays complete, gold balance confirmed."""
 
+import math
+
 import numpy as np
 
 from ..errors import CallError, WorkbookError
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, NO_UMPIRE
+from ..model.mill_model import MODEL
 from ..workbook.layout import entry_place
 from .dates import assay_due, day_after
 from .lots import needed_figures
 from .page import unit_of
 
 LONGEST = 255
+PARTS = 10_000
+"""Parts of an ounce that papers show."""
 OPTIONAL = ("settle_owner_assay", "settle_advances")
 """Figures of a lot that may be left out."""
 
@@ -108,7 +113,7 @@ def unbalanced(values, names, units):
     if str(np.ravel(values["agreed_purchase"])[0]) == "yes":
         return {}
     each = [
-        np.broadcast_to(np.nan_to_num(values[name], nan=-1.0), len(names)).tolist()
+        np.nan_to_num(_each(values[name], names), nan=-1.0).tolist()
         for name in ("settle_gap", "gap_band", "settle_found", "settle_gold_fed")
     ]
     ounces = unit_of("oz", units)
@@ -120,6 +125,53 @@ def unbalanced(values, names, units):
         )
         if abs(gap) > band
     }
+
+
+def _each(value, names):
+    """A value for each lot."""
+    return np.broadcast_to(value, len(names))
+
+
+def _made_good(values, names):
+    """Ounces of each lot that are missing, and that the mill makes good."""
+    line = MODEL.lines["settle_missing"]
+    missing = line.function(*(values[name] for name in line.parameters))
+    return _each(missing, names), _each(values["settle_made_good"], names)
+
+
+def _remedy(missing, made_good, ounces):
+    """What is made good of missing gold, in words; empty if more was found than fed."""
+    if not missing:
+        return ""
+    part = f"{made_good:,.4f} {ounces}" if made_good else "nothing"
+    return f"; {missing:,.4f} {ounces} missing, of which the mill makes good {part}"
+
+
+def refuse_made_good(values, names, units):
+    """Raise when a mill makes good more gold than is missing.
+
+    Parameters
+    ----------
+    values, names, units
+        As for `unbalanced`.
+
+    Raises
+    ------
+    WorkbookError
+        Naming the lot, both weights, and the cell.
+    """
+    if str(np.ravel(values["agreed_purchase"])[0]) == "yes":
+        return
+    entry, ounces = INPUTS["settle_made_good"], unit_of("oz", units)
+    place = f"{entry_place(entry.name)}; in a table of lots the column made_good"
+    for name, missing, made_good in zip(names, *_made_good(values, names), strict=True):
+        if made_good > missing:
+            most = math.floor(missing * PARTS) / PARTS
+            raise WorkbookError(
+                f"{name}: {entry.label} ({place}) is {made_good:,.4f} {ounces}. It can "
+                f"be at most {most:,.4f} {ounces}: gold fed less gold found, and "
+                "nothing within the tolerance. Enter less, or 0."
+            )
 
 
 def refuse_unbalanced(values, names, units, confirmed):
@@ -149,20 +201,26 @@ def refuse_unbalanced(values, names, units, confirmed):
             "Give the reason to confirm the balance in one line of at most "
             f"{LONGEST} characters."
         )
-    outside = [*unbalanced(values, names, units).values()]
+    refuse_made_good(values, names, units)
+    outside = unbalanced(values, names, units)
     if not outside:
         return ""
     if not confirmed.strip():
         raise WorkbookError(
-            "The gold balance is outside the agreed tolerance, so nothing is paid.\n  "
-            + "\n  ".join(outside)
+            "The gold balance is outside the agreed tolerance, so nothing is settled."
+            "\n  "
+            + "\n  ".join(outside.values())
             + "\nCheck weights, units and assays. To pay all the same, settle again "
             'with --confirm-balance "reason" on the command line '
             '(confirm_balance="reason" in Python); the paper then names the reason. '
-            "Enter who agreed on the cause, and when: Gold balance agreed on, Gold "
-            "balance agreed by."
+            "Enter who agreed on the cause, and when, and the missing gold that the "
+            "mill makes good: Gold balance agreed on, Gold balance agreed by, Missing "
+            "gold that the mill makes good."
         )
+    pairs = [*zip(*_made_good(values, names), strict=True)]
+    ounces = unit_of("oz", units)
+    told = [f"{text}{_remedy(*pairs[at], ounces)}" for at, text in outside.items()]
     return (
-        "Gold balance outside the agreed tolerance: "
-        f"{'; '.join(outside)}. Confirmed, because: {confirmed.strip()}"
+        f"Gold balance outside the agreed tolerance: {'; '.join(told)}. Confirmed, "
+        f"because: {confirmed.strip()}"
     )

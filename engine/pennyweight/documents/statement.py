@@ -16,8 +16,16 @@ from ..workbook.csv_file import csv_bytes
 from ..workbook.layout import entry_place
 from .account import ACCOUNT, booked, total
 from .clauses import SLAG, UMPIRE_RULES, money_in
-from .dates import OF_TERMS, assay_due, date_faults, days_late, due_day
-from .lot_faults import AGREEMENT, lot_faults
+from .dates import (
+    OF_TERMS,
+    assay_due,
+    date_faults,
+    day_after,
+    days_late,
+    due_day,
+    final_assay,
+)
+from .lot_faults import AGREEMENT, lot_faults, missing_dates
 from .lots import FOUND, MELTED
 from .page import (
     ON_CONTRACT,
@@ -38,16 +46,18 @@ from .terms import (
     BY_PRODUCTS,
     citation,
     estimated_terms,
+    limits_cleanup,
     refuse_other_terms,
     running_title,
     signed,
     sold_for_owner,
     steps_used,
+    told_code,
     unchecked,
 )
 
+PARTIES = ("prepared_by", "customer_name", "settle_lot", "settle_date")
 WEIGHED = ("settle_wet_tons", "settle_moisture")
-MILLED = ("settle_milled", "settle_assayed")
 REFINER = (
     "bullion_payable",
     "refining_charge",
@@ -57,6 +67,7 @@ REFINER = (
 )
 NOT_SETTLED = "By the mill, until the refiner has settled."
 DRAFT = "Draft: enter the terms agreed, or the code of the signed page."
+LATE = MODEL.lines["settle_late_interest"]
 METAL = "Owner's metal, before shipment"
 FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
 
@@ -144,10 +155,22 @@ class _Statement:
         self.due = self._due()
         self.estimated = [] if signed(values) else estimated_terms(self.page, given)
         faults = lot_faults(self.page.found, provisional)
+        faults += [] if provisional else missing_dates(self.page.found)
         self.page.draft = draft_words(self.estimated, DRAFT, faults)
+        self._issued()
         rows, self.page.rows = self.page.rows, []
         self._opening()
         self.page.rows += rows
+
+    def _issued(self):
+        """Code of the figures unless they are a draft, and the lines to sign."""
+        page = self.page
+        if not page.draft:
+            figures = {name: page.found(name) for name in PARTIES} | {
+                name: np.asarray(value).item() for name, value in page.values.items()
+            }
+            page.sentence(told_code(figures, "statement"))
+        page.signatures("For the mill", "For the owner of the ore")
 
     def _opening(self):
         page, value, draft = self.page, self.value, bool(self.page.draft)
@@ -182,8 +205,9 @@ class _Statement:
             page.put("assay_days", note="After weighing; then the mill's is final.")
         page.put(*WEIGHED)
         page.lines("settle_tons")
-        for name in MILLED:
-            self._date(name)
+        self._date("settle_milled")
+        which = "mill's" if self.how == MILL_ALONE else "final"
+        self._date("settle_assayed", note=f"Day of the {which} assay.")
         mill, *others = ASSAYS
         page.put(mill)
         for name in others:
@@ -219,15 +243,19 @@ class _Statement:
         weighed, _, days = _dates(self.page.book)
         due = assay_due(weighed, days) if owners else ""
         if self.value(assay) > 0:
-            return "Of a part of the same sample" + f"; due by {due}" * bool(due) + "."
+            told = "Of a part of the same sample" + f"; due by {due}" * bool(due) + "."
+            final = day_after(final_assay(self.value))
+            late = due and final and final > day_after(due)
+            return told + " The final assay is later: the mill accepts it." * bool(late)
         if not owners:
             return "No umpire has assayed."
-        return f"None reported by {due}: the mill's is final." if due else "None."
+        silent = f"None reported by {due}, so the mill's is final on that day."
+        return silent if due else "None."
 
-    def _date(self, name):
+    def _date(self, name, note=None):
         """Enter a date if there is one."""
         if self.value(name):
-            self.page.put(name)
+            self.page.put(name, note=note)
 
     def _balance(self):
         page = self.page
@@ -244,6 +272,9 @@ class _Statement:
         page.lines("settle_tails", "settle_found", "settle_gap")
         page.put("gap_band")
         page.lines("settle_balance")
+        if max(self.value("settle_missing"), self.value("settle_made_good")) > 0:
+            page.lines("settle_missing")
+            page.put("settle_made_good")
         if self.note:
             page.sentence(self.note, bold=True)
             agreed = [f"{INPUTS[n].label} {self.value(n)}." for n in AGREEMENT]
@@ -294,7 +325,7 @@ class _Statement:
         rated = MODEL.lines["settle_rated"]
         if self.value("least_lot_charge") > 0 and self.value("settle_charge") > 0:
             page.lines("settle_rated", note="By the terms above.")
-            page.put("least_lot_charge")
+            page.put("least_lot_charge", note="Before escalation.")
             page.lines("settle_charge")
         else:
             page.lines(
@@ -310,11 +341,14 @@ class _Statement:
         page.line_where(self.how == UMPIRE, "settle_umpire_fee", note="")
 
     def _escalation(self):
-        page, escalates = self.page, self.value("escalation_share") > 0
+        page, value = self.page, self.value
+        escalates = min(value("escalation_share"), value("settle_charge")) > 0
         if escalates:
             page.put("escalation_share", "escalation_base", "settle_index")
-        index = self.value("escalation_index")
-        page.line_where(escalates, "settle_escalation", note=index)
+        note = (
+            f"Milling charge x share x (index / base - 1): {value('escalation_index')}"
+        )
+        page.line_where(escalates, "settle_escalation", note=note)
 
     def _ore_bought(self):
         page = self.page
@@ -333,7 +367,8 @@ class _Statement:
             note="Dry weight x (gold paid for x price paid - treatment charge).",
         )
         page.alias("settle_metal", "settle_ore_price")
-        page.bind("settle_shipment", value=0.0)
+        for name in ("settle_shipment", "settle_made_good_paid"):
+            page.bind(name, value=0.0)
 
     def _metal_shared(self):
         page = self.page
@@ -345,17 +380,30 @@ class _Statement:
         page.lines("settle_proceeds")
         shares = self.value("agreed_share") > 0
         page.line_where(shares, "settle_shared")
-        page.put("cleanup_owner")
         for product in BY_PRODUCTS:
             self._by_product(product)
-        owners = self.value("cleanup_owner") == "owner"
-        page.line_where(owners, "settle_cleanup_sold")
+        self._cleanup()
         page.sentence(SLAG)
         page.bind("settle_ore_price", value=0.0)
         page.lines("settle_extras")
         note = "After the mill's share." if shares else ""
         page.lines("settle_metal", label=METAL, note=note)
+        made_good = self.value("settle_made_good") > 0
+        page.line_where(made_good, "settle_made_good_paid")
         page.lines("settle_shipment", note="")
+
+    def _cleanup(self):
+        """Enter who owns clean-up gold, and what is paid to the owner for it."""
+        page, limited = self.page, limits_cleanup(self.value)
+        page.put("cleanup_owner")
+        if limited:
+            page.put("cleanup_limit")
+        else:
+            page.bind("cleanup_limit")
+        if limited or self.value("cleanup_owner") == "owner":
+            page.lines("settle_cleanup_owned", "settle_cleanup_sold")
+        else:
+            page.bind("settle_cleanup_sold", value=0.0)
 
     def _by_product(self, product):
         """Enter who owns a by-product, and what a buyer pays to the owner for it."""
@@ -394,7 +442,6 @@ class _Statement:
             self._provisional()
         else:
             self._balance_due()
-        page.signatures("For the mill", "For the owner of the ore")
 
     def _metal_label(self):
         return MODEL.lines["settle_ore_price"].label if self.buys else METAL
@@ -410,9 +457,22 @@ class _Statement:
             reads=("printed_net", "provisional_share", "cents", "rounded_up"),
         )
 
+    def _to_owner(self):
+        return self.page.values["printed_net"] > 0
+
     def _due(self):
         """When the balance is due: the day if it is known, and in words."""
-        return due_day(self.value, self.page.values["printed_net"] > 0)
+        due = due_day(self.value, self._to_owner())
+        if not self._has_parts():
+            return due
+        made_good = self.page.money(self.page.values["settle_made_good_paid"])
+        agreed = due_day(self.value, True, made_good=True)
+        return f"{due}. Of it, {made_good} for missing gold is due {agreed}"
+
+    def _has_parts(self):
+        """Whether missing gold is paid for beside another balance to the owner."""
+        made_good = self.page.values["settle_made_good_paid"]
+        return 0 < made_good < self.page.values["printed_net"]
 
     def _balance_due(self):
         """Enter who pays, and the late interest of a day."""
@@ -420,17 +480,35 @@ class _Statement:
         page.lines("settle_words", note="", reads=("printed_net",))
         if self.value("late_rate") == 0:
             return
-        constants = ("late_rate", "interest_days")
-        page.bind(*constants)
-        rate = self.value("late_rate") * 100
-        note = f"From {self._due()}; {rate:g}% per year of 365 days."
-        reads = ("printed_net", *constants)
-        page.lines("settle_late_interest", note=note, reads=reads)
-        if late := days_late(self.value, page.values["printed_net"] > 0):
-            label = "Days late, at the date of this statement"
-            page.given("days_late", label, late, "day")
-            note = "Owed beside the balance."
-            page.line(interest_so_far, "Late interest so far", "$", note)
+        page.bind("late_rate", "interest_days")
+        if not self._has_parts():
+            self._late("printed_net")
+            return
+        page.line(
+            *(other_balance, "Balance without that for missing gold", "$"),
+            reads=("printed_net", "settle_made_good_paid"),
+        )
+        self._late("other_balance")
+        self._late("settle_made_good_paid", made_good=True)
+
+    def _late(self, balance, made_good=False):
+        """Enter the late interest of a day on a balance, and up to the statement."""
+        page, to_owner = self.page, self._to_owner()
+        words = ", missing gold" * made_good
+        daily, days, so_far = (
+            name + "_made_good" * made_good
+            for name in (LATE.name, "days_late", "interest_so_far")
+        )
+        rate, due = self.value("late_rate"), due_day(self.value, to_owner, made_good)
+        note = f"From {due}; {rate * 100:g}% per year of 365 days."
+        reads = (balance, "late_rate", "interest_days")
+        label = f"{LATE.label}{words}"
+        page.line(LATE.function, label, LATE.unit, note, daily, reads)
+        if late := days_late(self.value, to_owner, made_good):
+            label = f"Days late, at the date of this statement{words}"
+            page.given(days, label, late, "day")
+            label, note = f"Late interest so far{words}", "Owed beside the balance."
+            page.line(interest_so_far, label, "$", note, so_far, (daily, days))
 
 
 def put_schedule(page, share, grade):
@@ -452,6 +530,11 @@ def put_schedule(page, share, grade):
     page.lines(share, function=function, reads=reads)
     page.put("purchase_deduction")
     page.put_positive("purchase_least_deduction")
+
+
+def other_balance(printed_net, settle_made_good_paid):
+    """The balance without the payment for missing gold."""
+    return round_to_cents(printed_net - settle_made_good_paid)
 
 
 def interest_so_far(settle_late_interest, days_late):

@@ -33,9 +33,7 @@ COMMON = (
     *("silver_price", "shipment_cost", "refiner_days", "prepared_by"),
 )
 PURCHASE = "Contract: ore purchase"
-LATER = ("assay_days", "least_lot_charge", "purchase_least_deduction")
 BY_PRODUCTS = {"middlings": "Middlings", "tails": "Tailings"}
-OWNERS = ("cleanup_owner", *(f"{product}_owner" for product in BY_PRODUCTS))
 AGREED = (
     *("agreed_per_ton", "agreed_per_hour", "agreed_share", "agreed_lot_charge"),
     *AGREED_RATES,
@@ -127,9 +125,15 @@ def terms_of(values, former=False):
     names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
     steps = [name for step in steps_used(value) for name in step]
     # Later terms count only if they are used, so that earlier codes stay valid.
-    names = [n for n in names if n not in LATER]
-    later = LATER if buys else LATER[:-1]
-    names += [n for n in (*later, "base_metal_charge") if value(n) > 0]
+    used = {
+        "assay_days": value("assay_days") > 0,
+        "least_lot_charge": value("least_lot_charge") > 0,
+        "purchase_least_deduction": buys and value("purchase_least_deduction") > 0,
+        "cleanup_limit": not buys and limits_cleanup(value),
+        "base_metal_charge": value("base_metal_charge") > 0,
+    }
+    names = [n for n in names if n not in used]
+    names += [name for name, applies in used.items() if applies]
     names += steps if buys else []
     if not (buys or former):
         sold = [p for p in BY_PRODUCTS if sold_for_owner(p, value)]
@@ -153,6 +157,11 @@ def steps_used(value):
     return [(grade, share) for grade, share in rows if value(share) > 0]
 
 
+def limits_cleanup(value):
+    """Whether the mill keeps clean-up gold up to a limit, and no more."""
+    return value("cleanup_owner") == "mill" and value("cleanup_limit") < 1
+
+
 def sold_for_owner(product, value):
     """Whether a by-product belongs to the owner and a buyer pays for its gold."""
     return value(f"{product}_owner") == "owner" and value(f"{product}_payable") > 0
@@ -171,6 +180,14 @@ def code_of(figures):
     }
     digest = hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}".upper()
+
+
+def told_code(figures, paper):
+    """Sentence with the code of a paper's own figures."""
+    return (
+        f"Code of these figures: {code_of(figures)}. A copy can be altered: ask the "
+        f"mill whether its own {paper} has this code."
+    )
 
 
 def signed(values):

@@ -19,7 +19,7 @@ from ..workbook.table import Cell, live
 from .dates import date_faults
 from .page import COLUMNS, UNITS_IN_WORDS, Page, number, unit_of
 from .requirements import refuse_missing
-from .terms import code_of
+from .terms import told_code
 
 TITLE = "Test lot report"
 SCREENED = ("screen_caught_gold", "screen_tails_share", "screen_tails_grade")
@@ -271,10 +271,7 @@ class _Report:
         figures = {n: self.values[n].item() for n in (*self.page.inputs, *WORDS)}
         for name in SCREENED:
             figures |= {f"{name} {n}": v for n, v in enumerate(self.values[name])}
-        self.page.sentence(
-            f"Code of these figures: {code_of(figures)}. A copy can be altered: ask "
-            "the mill whether its own report has this code."
-        )
+        self.page.sentence(told_code(figures, "report"))
         self.page.signatures("For the mill", "Received by the owner")
 
     def _open_questions(self):

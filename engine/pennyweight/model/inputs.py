@@ -173,9 +173,11 @@ BEFORE = {
             "equipment_rent",
             "equipment_owned",
             "crusher_f80",
+            "settle_made_good",
         ),
         0.0,
     ),
+    "cleanup_limit": 1.0,
     "equipment_share": 1.0,
     "motor_efficiency": 1.0,  # was part of the drive's
     "overtime_multiple": 1.0,

@@ -173,11 +173,16 @@ def custom_tails(custom_gold, custom_recovery, custom_middlings):
     return custom_gold * (1 - custom_recovery) - custom_middlings
 
 
+@metal.line("Net price per ounce of gold in bullion", "$/oz")
+def custom_ounce_net(gold_price, bullion_payable, refining_used):
+    """After refining, without silver."""
+    return metals.net_gold_price(gold_price, bullion_payable, refining_used)
+
+
 @metal.line("Net value per ounce in bullion", "$/oz")
-def bullion_ounce_net(gold_price, bullion_payable, refining_used, silver_credit):
+def bullion_ounce_net(custom_ounce_net, silver_credit):
     """After refining, silver included."""
-    net = metals.net_gold_price(gold_price, bullion_payable, refining_used)
-    return net + silver_credit
+    return custom_ounce_net + silver_credit
 
 
 for label, product in (("middlings", "middlings"), ("tailings", "tails")):
@@ -244,70 +249,51 @@ def custom_proceeds(
     return melted + custom_middlings_sold + custom_tails_sold
 
 
-@metal.line("Lot clean-up gold revenue", "$")
-def custom_cleanup_sold(custom_cleanup, bullion_ounce_net):
-    """At the net price of an ounce in bullion."""
-    return custom_cleanup * bullion_ounce_net
+@metal.line("Owner's clean-up gold", "oz")
+def custom_cleanup_owned(cleanup_owner, custom_cleanup, cleanup_limit, custom_gold):
+    """All of it, or what is above the mill's limit."""
+    above = np.maximum(custom_cleanup - cleanup_limit * custom_gold, 0)
+    return np.where(cleanup_owner == "owner", custom_cleanup, above)
 
 
-def by_products_of(side):
-    """Function for one party's revenue from by-products."""
-
-    def revenue(
-        cleanup_owner,
-        middlings_owner,
-        tails_owner,
-        custom_cleanup_sold,
-        custom_middlings_sold,
-        custom_tails_sold,
-    ):
-        """Clean-up gold, middlings and tailings, by contract."""
-        return (
-            np.where(cleanup_owner == side, custom_cleanup_sold, 0)
-            + np.where(middlings_owner == side, custom_middlings_sold, 0)
-            + np.where(tails_owner == side, custom_tails_sold, 0)
-        )
-
-    return revenue
+@metal.line("Clean-up gold revenue, owner", "$")
+def custom_cleanup_sold(custom_cleanup_owned, custom_ounce_net):
+    """At the net price of gold in bullion."""
+    return custom_cleanup_owned * custom_ounce_net
 
 
-metal.line("By-product revenue of the mill", "$", name="mill_extras")(
-    by_products_of("mill")
-)
+def belonging(side, owner, sold):
+    """Revenue from a by-product that belongs to a side; else nothing."""
+    return np.where(owner == side, sold, 0)
 
 
-@metal.line("Paid ounces in the mill's by-products", "oz")
-def mill_extra_ounces(
-    cleanup_owner,
-    middlings_owner,
-    tails_owner,
+@metal.line("By-product revenue of the mill", "$")
+def mill_extras(
     custom_cleanup,
-    bullion_payable,
-    custom_middlings,
-    middlings_payable,
-    custom_tails,
-    tails_payable,
+    bullion_ounce_net,
+    custom_cleanup_sold,
+    middlings_owner,
+    custom_middlings_sold,
+    tails_owner,
+    custom_tails_sold,
 ):
-    """Change of revenue per $/oz of gold price."""
-    return (
-        np.where(cleanup_owner == "mill", custom_cleanup * bullion_payable, 0)
-        + np.where(middlings_owner == "mill", custom_middlings * middlings_payable, 0)
-        + np.where(tails_owner == "mill", custom_tails * tails_payable, 0)
-    )
+    """Clean-up gold with all of its silver."""
+    kept = custom_cleanup * bullion_ounce_net - custom_cleanup_sold
+    middlings = belonging("mill", middlings_owner, custom_middlings_sold)
+    return kept + middlings + belonging("mill", tails_owner, custom_tails_sold)
 
 
-@metal.line("Paid ounces of the lot", "oz")
-def custom_paid_ounces(
-    custom_melted,
-    bullion_payable,
-    custom_middlings,
-    middlings_payable,
-    custom_tails,
-    tails_payable,
+def owner_extras(
+    custom_cleanup_sold,
+    middlings_owner,
+    custom_middlings_sold,
+    tails_owner,
+    custom_tails_sold,
 ):
-    """Change of both sides' revenue per $/oz of gold price."""
-    others = custom_middlings * middlings_payable + custom_tails * tails_payable
-    return custom_melted * bullion_payable + others
+    """Clean-up gold, middlings and tailings, by contract."""
+    middlings = belonging("owner", middlings_owner, custom_middlings_sold)
+    tails = belonging("owner", tails_owner, custom_tails_sold)
+    return custom_cleanup_sold + middlings + tails
 
 
 @metal.line("Penalties of the lot", "$")

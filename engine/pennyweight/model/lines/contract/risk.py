@@ -80,6 +80,40 @@ def both_recovery_swing(
     return (custom_melted * bullion_ounce_net - tails) * recovery_risk
 
 
+@spread.line("Paid ounces in the mill's by-products", "oz")
+def mill_extra_ounces(
+    middlings_owner,
+    tails_owner,
+    custom_cleanup,
+    custom_cleanup_owned,
+    bullion_payable,
+    custom_middlings,
+    middlings_payable,
+    custom_tails,
+    tails_payable,
+):
+    """Change of revenue per $/oz of gold price."""
+    return (
+        (custom_cleanup - custom_cleanup_owned) * bullion_payable
+        + np.where(middlings_owner == "mill", custom_middlings * middlings_payable, 0)
+        + np.where(tails_owner == "mill", custom_tails * tails_payable, 0)
+    )
+
+
+@spread.line("Paid ounces of the lot", "oz")
+def custom_paid_ounces(
+    custom_melted,
+    bullion_payable,
+    custom_middlings,
+    middlings_payable,
+    custom_tails,
+    tails_payable,
+):
+    """Change of both sides' revenue per $/oz of gold price."""
+    others = custom_middlings * middlings_payable + custom_tails * tails_payable
+    return custom_melted * bullion_payable + others
+
+
 @spread.line("Both sides, from gold price", "$")
 def both_price_swing(custom_paid_ounces, gold_price, price_risk):
     """Until payment."""
@@ -105,9 +139,10 @@ def mill_recovery_swing(
     terms_purchase,
     both_recovery_swing,
     contract_shared,
-    cleanup_owner,
     custom_cleanup,
     bullion_ounce_net,
+    custom_cleanup_owned,
+    custom_ounce_net,
     tails_owner,
     custom_gold,
     custom_recovery,
@@ -117,9 +152,12 @@ def mill_recovery_swing(
 ):
     """All of it under ore purchase."""
     tails = custom_gold * custom_recovery * tails_payable * gold_price
+    # Of each further ounce the owner has all, or all above the mill's limit.
+    owned = np.where(custom_cleanup_owned > 0, custom_cleanup, 0)
     own = (
         contract_shared
-        + np.where(cleanup_owner == "mill", custom_cleanup * bullion_ounce_net, 0)
+        + custom_cleanup * bullion_ounce_net
+        - owned * custom_ounce_net
         - np.where(tails_owner == "mill", tails, 0)
     )
     return np.where(terms_purchase == "yes", both_recovery_swing, own * recovery_risk)

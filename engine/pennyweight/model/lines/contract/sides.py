@@ -5,7 +5,7 @@ import numpy as np
 from ....formulas import lookup
 from ....trade import contracts
 from ...line import Section
-from .lot import by_products_of
+from .lot import owner_extras
 
 agreed = Section("Contract", "Agreed contract")
 terms = Section("Contract", "Contract types: terms")
@@ -151,7 +151,6 @@ def owner_metal(
     custom_bullion,
     bullion_ounce_net,
     contract_shared,
-    cleanup_owner,
     custom_cleanup_sold,
     middlings_owner,
     custom_middlings_sold,
@@ -160,12 +159,11 @@ def owner_metal(
     shipment_cost,
 ):
     """Remaining metal less shipment; ore purchase: the ore price."""
-    others = by_products_of("owner")(
-        cleanup_owner,
-        middlings_owner,
-        tails_owner,
+    others = owner_extras(
         custom_cleanup_sold,
+        middlings_owner,
         custom_middlings_sold,
+        tails_owner,
         custom_tails_sold,
     )
     kept = custom_bullion * bullion_ounce_net - contract_shared + others

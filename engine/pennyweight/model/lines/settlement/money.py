@@ -6,7 +6,6 @@ Each amount is in whole cents, so that what is printed adds up as it is printed.
 import numpy as np
 
 from ....formulas import lookup
-from ....trade import bullion as metals
 from ....trade import contracts, settlement
 from ...inputs import INPUTS
 from ...line import Section
@@ -14,9 +13,11 @@ from ..cash.revenue import refining_used, sold_on
 from ..contract.charges import billed_tons
 from ..contract.lot import (
     SCHEDULE,
-    by_products_of,
+    custom_cleanup_owned,
     custom_cleanup_sold,
+    custom_ounce_net,
     custom_value,
+    owner_extras,
     payable,
     purchase_gold,
     purchase_ounce_price,
@@ -37,12 +38,12 @@ money = Section("Contract", "Settlement: payment")
 SETTLED = {
     # line or input of an expected lot: that of the lot as milled
     "gold_price": "settle_price",
+    "custom_gold": "settle_gold_fed",
     "custom_grade": "settle_assay",
     "custom_silver": "settle_bullion_silver",
     "bullion_fineness": "settle_fineness",
     "silver_fineness": "settle_silver_fineness",
     "refining_used": "settle_refining",
-    "bullion_ounce_net": "settle_ounce_net",
     "purchase_gold": "settle_bought",
     "purchase_ounce_price": "settle_paid_price",
     "purchase_paid": "settle_ore_price",
@@ -102,10 +103,11 @@ settle(
 )(refining_used)
 
 
-@money.line("Net price per ounce in bullion", "$/oz")
-def settle_ounce_net(settle_price, bullion_payable, settle_refining):
-    """Gold price x gold payable after insurance - refining; without silver."""
-    return metals.net_gold_price(settle_price, bullion_payable, settle_refining)
+settle(
+    "Net price per ounce in bullion",
+    "$/oz",
+    note="Gold price x gold payable after insurance - refining; without silver.",
+)(custom_ounce_net)
 
 
 @money.line("Value of the gold by the terms", "$")
@@ -148,10 +150,9 @@ for label, product in (("middlings", "middlings"), ("tailings", "tails")):
     )(in_cents(sold_on))
 
 
+settle("Settlement clean-up gold of the owner", "oz")(custom_cleanup_owned)
 settle("Settlement clean-up gold revenue", "$")(in_cents(custom_cleanup_sold))
-settle("By-product revenue of the owner", "$", name="settle_extras")(
-    by_products_of("owner")
-)
+settle("By-product revenue of the owner", "$", name="settle_extras")(owner_extras)
 
 
 money.line(
@@ -283,6 +284,13 @@ def settle_metal(
     return np.where(agreed_purchase == "yes", settle_ore_price, kept)
 
 
+@money.line("Payment for missing gold", "$")
+@in_cents
+def settle_made_good_paid(agreed_purchase, settle_made_good, settle_ounce_net):
+    """Missing gold that the mill makes good, at the net price of gold in bullion."""
+    return np.where(agreed_purchase == "yes", 0, settle_made_good * settle_ounce_net)
+
+
 @money.line("Shipment, owner", "$")
 @in_cents
 def settle_shipment(agreed_purchase, shipment_cost):
@@ -294,6 +302,7 @@ def settle_shipment(agreed_purchase, shipment_cost):
 @in_cents
 def settle_net(
     settle_metal,
+    settle_made_good_paid,
     settle_charge,
     settle_escalation,
     settle_penalties,
@@ -307,7 +316,8 @@ def settle_net(
     charges = settle_charge + settle_escalation + settle_penalties
     charges = charges + settle_shipment + settle_umpire_fee
     before = settle_advances + settle_provisional
-    return settlement.net_to_owner(settle_metal, charges, settle_deposit, before)
+    metal = settle_metal + settle_made_good_paid
+    return settlement.net_to_owner(metal, charges, settle_deposit, before)
 
 
 @money.line("Payable on a provisional balance", "$")
@@ -360,12 +370,14 @@ def settle_shared_out(
     settle_bullion_silver,
     silver_price,
     silver_payable,
-    settle_cleanup_sold,
+    settle_cleanup,
+    settle_ounce_net,
     settle_middlings_sold,
     settle_tails_sold,
 ):
     """Before deposit and advances; charges cancel out."""
-    others = settle_cleanup_sold + settle_middlings_sold + settle_tails_sold
+    others = settle_cleanup * settle_ounce_net
+    others = others + settle_middlings_sold + settle_tails_sold
     mill = mill_metal(
         agreed_purchase,
         settle_proceeds + others,

@@ -170,3 +170,10 @@ def settle_balance(settle_found, settle_gap, gap_band):
     within = np.abs(settle_gap) <= gap_band
     told = np.where(within, WITHIN, outside)
     return np.where(settle_found > 0, told, "no gold entered")
+
+
+@balance.line("Gold missing", "oz")
+def settle_missing(settle_balance, settle_gold_fed, settle_found):
+    """Gold fed less gold found; zero within the tolerance."""
+    missing = np.maximum(settle_gold_fed - settle_found, 0)
+    return np.where(settle_balance == WITHIN, 0, missing)
