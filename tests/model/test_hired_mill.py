@@ -72,6 +72,12 @@ def test_it_asks_for_the_mills_terms_in_place_of_an_own_mills_figures():
     assert begun.judge().verdict == "not yet: 1 figure is missing"
 
 
+@pytest.mark.parametrize("terms", [{"toll_charge": 0}, {"toll_share": 0}])
+def test_a_mill_that_is_paid_one_way_only_is_nothing_unusual(plan, terms):
+    judged = plan.change(terms).judge()
+    assert judged.answer == judged.verdict == "pays"
+
+
 def test_it_says_who_limits_the_output(plan):
     told = plan.judge()
     assert "The hired mill takes 250 tons/month." in told.reasons
