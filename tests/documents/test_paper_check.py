@@ -47,6 +47,17 @@ def test_a_statement_is_held_against_its_workbook(tmp_path):
     assert dearer.outcome == "something else changed"
 
 
+@pytest.mark.parametrize("provisional", [False, True])
+def test_a_statement_of_another_lot_is_told_at_once(tmp_path, provisional):
+    """Instead of a list of what differs."""
+    path = EXAMPLE.settle(tmp_path / "statement.xlsx", provisional=provisional)
+    for lot in ("Lot 8", "Lot 77", "Lot"):
+        told = rf"begins with 'Lot 7 of .*, and the workbook has '{lot}'\."
+        with pytest.raises(WorkbookError, match=told):
+            inspect_paper(path, EXAMPLE.change(settle_lot=lot))
+    assert inspect_paper(path, EXAMPLE).outcome == "as issued"
+
+
 def test_a_customer_may_enter_figures_of_the_lot_in_a_quote(tmp_path):
     path = EXAMPLE.quote(tmp_path / "quote.xlsx")
     grade = defined_names(path).cell("Custom_grade").corner

@@ -78,7 +78,8 @@ def inspect_paper(path, plan):
     Raises
     ------
     WorkbookError
-        When it is another file, or the workbook gives no such paper.
+        When it is another file or the statement of another lot, or the workbook gives
+        no such paper.
     """
     contents = read_closed(path)
     sheet = next((name for name in CHECKED if name in contents.states), None)
@@ -90,6 +91,8 @@ def inspect_paper(path, plan):
         )
     page = _page(sheet, contents, plan, plan.inputs)
     again = _contents_of(page)
+    if sheet in (FINAL, PROVISIONAL):
+        _refuse_another_lot(page, contents, again)
     entered = _entered(page, again.names, contents, plan)
     followed = again
     if entered:
@@ -114,6 +117,21 @@ def inspect_paper(path, plan):
     ]
     outcome = outcome_of(findings, inputs)
     return Inspection(outcome, findings, inputs, reason=OUTCOMES.get(outcome, OTHER))
+
+
+def _refuse_another_lot(page, contents, again):
+    """Raise when a statement opens with another lot than its workbook has."""
+    (_, opening, _), *_ = page.rows
+    cells, lot = again.sheets[page.sheet], page.found("settle_lot")
+    place = next(place for place, cell in cells.items() if cell.value == opening)
+    there = contents.cell(page.sheet, place)
+    told = str(there.value) if there else ""
+    if not told.startswith(f"{lot} of "):  # its owner
+        raise WorkbookError(
+            f"The statement is of another lot than its workbook: it begins with "
+            f"{told!r}, and the workbook has {lot!r}. Give the workbook of that lot; "
+            "one that has gone on to another lot cannot check it."
+        )
 
 
 def _contents_of(page):
