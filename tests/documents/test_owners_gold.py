@@ -109,6 +109,7 @@ def test_terms_without_a_limit_keep_the_code_that_they_had(tmp_path):
         assert len(marks) == 1
     older = pw.read(BOOKS / "0.1.0" / "us.xlsx")
     assert older.inputs["cleanup_limit"] == 1.0
+    assert not any("clean-up gold" in told for told in older.judge().look_again)
     book_at(tmp_path / "book.xlsx")
     assert pw.read(tmp_path / "book.xlsx").inputs["cleanup_limit"] == 0.05
 
