@@ -18,6 +18,7 @@ from . import arguments, frames
 from .errors import BadValue, CallError, nearest
 from .model.allowed import check, complete
 from .model.currency import in_currency, rate_of, symbol
+from .model.entries import job_needs
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.inputs import INPUTS, input_called, inputs_in
 from .model.jobs import (
@@ -520,13 +521,21 @@ class Plan:
     def _refuse_unless_for(self, job: str, what: str) -> None:
         own = self.inputs["job"]
         if own not in (EVERYTHING, job):
+            name, book = SPOKEN[job], self.path.name if self.path else "THIS.xlsx"
             raise CallError(
-                f"This plan is for a {SPOKEN[own]}; {what} needs one for a {job} or "
-                f"for everything, with the figures of a {job}. Take its inputs over: "
-                'change(job="everything"), or on the command line new ALL.xlsx --from '
-                "THIS.xlsx --for everything. Then enter on its sheet Start what is "
+                f"This plan is for a {SPOKEN[own]}; {what} needs one for a {name} or "
+                f"for everything, with the figures of a {name}. Take its figures over: "
+                f"pennyweight new all.xlsx --from {book} --for everything (in Python "
+                'change(job="everything")). Then enter on its sheet Start what is '
                 "missing."
             )
+
+    def _refuse_without_figures_of(self, job: str, what: str) -> None:
+        """Refuse a plan for another job without any figure that only this one needs."""
+        own = self.inputs["job"]
+        only = (n for n in INPUTS if job_needs(n, job) and not job_needs(n, own))
+        if not any(name in self.given for name in only):
+            self._refuse_unless_for(job, what)
 
     def may_tell_risk(self, entered: bool = False) -> None:
         """Raise, before any work, if the risk results may not be shown or entered.
@@ -877,6 +886,7 @@ class Plan:
         from .documents.statement import audit, make_statement
         from .workbook.files import refuse_inputs, write_together
 
+        self._refuse_without_figures_of(LOT, "a statement")
         path = self._output(path)
         copy = path.with_suffix(".csv")
         refuse_inputs([path, copy], self._read_from)
@@ -923,6 +933,7 @@ class Plan:
         """
         from .documents.test_report import make_test_report
 
+        self._refuse_without_figures_of(TEST, "a report")
         content = make_test_report(self.inputs, self.units, self.given).content()
         return self._written(path, content, force)
 

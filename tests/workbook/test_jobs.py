@@ -31,6 +31,7 @@ from pennyweight.model.lines.cash.answers import (
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.risk.report import make_report
+from pennyweight.workbook.front_sheets import UNUSED
 from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.job_view import hidden_rows, shown_sheets
@@ -39,7 +40,7 @@ from pennyweight.workbook.package.contents import read_contents
 from tests.books import book_at
 from tests.commands import pennyweight
 from tests.fuzz.files import packed, unpacked
-from tests.oracles.package import defined_names, stored_cells
+from tests.oracles.package import defined_names, stored_cells, write_named
 from tests.risk.studies import by_numpy, only_varying
 from tests.thorough import sampled
 
@@ -294,6 +295,34 @@ def test_a_quote_needs_a_plan_for_a_contract(job, tmp_path):
     for ask in (lambda: plan.quote(tmp_path / "q.xlsx"), lambda: plan.charges("20%")):
         with pytest.raises(CallError, match=f"This plan is for a {job}"):
             ask()
+
+
+@pytest.mark.parametrize(
+    ("write", "needs"), [("settle", "a lot"), ("test_report", "a test lot")]
+)
+def test_a_paper_of_another_job_names_the_command_and_no_hidden_cell(
+    write, needs, tmp_path
+):
+    """Before, it listed cells of Start that the workbook of a claim hides."""
+    plan = pw.Plan(job=CLAIM, crew=3).write(tmp_path / "g.xlsx")
+    with pytest.raises(CallError, match=f"needs one for {needs} or") as found:
+        getattr(pw.read(plan), write)(tmp_path / "paper.xlsx")
+    command = "pennyweight new all.xlsx --from g.xlsx --for everything"
+    assert command in str(found.value) and "Start!" not in str(found.value)
+    assert str(found.value).index(command) < str(found.value).index("in Python")
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric"])
+def test_capital_says_what_one_figure_replaces(program, request, tmp_path):
+    path, named = tmp_path / "book.xlsx", tmp_path / "named.xlsx"
+    pw.Plan(job=CLAIM, capital_to_spend=600_000.0).write(path)
+    cells = stored_cells(path)["Capital"]
+    (at,) = (cell for cell, value in cells.items() if value == UNUSED)
+    write_named(path, named, {"Unused": ("Capital", at)})
+    source = [{}, {"Capital_source_entered": "itemised"}]
+    oracle = request.getfixturevalue(program)
+    told = oracle.scenarios(named, source, ["Unused"])
+    assert [said["Unused"] or "" for said in told] == [UNUSED, ""]
 
 
 def test_the_answer_stands_on_rows_in_sight():

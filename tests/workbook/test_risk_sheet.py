@@ -11,6 +11,7 @@ from openpyxl import load_workbook
 from openpyxl.reader.drawings import find_images
 from xlsxwriter.utility import xl_rowcol_to_cell as address
 
+import pennyweight as pw
 from pennyweight.cli.judge import judge
 from pennyweight.documents.compare import compare_books
 from pennyweight.errors import WorkbookError
@@ -40,7 +41,7 @@ from pennyweight.workbook.risk_sheet.layout import (
     placed,
     recorded,
 )
-from pennyweight.workbook.risk_sheet.rows import measure_rows
+from pennyweight.workbook.risk_sheet.rows import NOTHING_TURNS, measure_rows
 from pennyweight.workbook.risk_sheet.sheet import CURRENT
 from tests.books import book_at
 from tests.risk.studies import by_numpy, only_varying
@@ -462,3 +463,19 @@ def test_no_table_runs_over_into_the_next():
         rows_there = at.table.values(report)
         assert len(rows_there) <= at.table.rows and at.last < following
         assert all(len(row) <= len(at.table.columns) for row in rows_there), at.table
+
+
+def test_nothing_is_to_be_measured_where_no_figure_turns_the_verdict():
+    """Before, Start named the ore of a claim that loses at any tonnage."""
+    weak = pw.Plan(
+        job="claim",
+        ore_grade=0.07,
+        ore_tons=3000,
+        dilution=0.25,
+        gravity_recovery=0.58,
+        gold_price=3900,
+    )
+    report = weak.risk(trials=256)
+    assert weak.turning() == [] and measure_rows(report) == [[NOTHING_TURNS]]
+    rich = pw.example().risk(trials=256)
+    assert measure_rows(rich)[0][0] != NOTHING_TURNS

@@ -4,6 +4,8 @@ import inspect
 import math
 import re
 
+import numpy as np
+
 from ..formulas import Live, appended, live
 from ..model.checks import CHECKS
 from ..model.currency import still_shown
@@ -17,7 +19,7 @@ from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout, layout_mark
 from .line_sheets import last_column
 from .live_cells import write_live
 from .start_sheet import write_colours
-from .style import BAD, FAINT, GOOD, ROW_HEIGHT, mark
+from .style import BAD, FAINT, GOOD, ROW_HEIGHT, RULE, mark
 from .texts import ABOUT, PURPOSES
 
 SYSTEM_WORDS = {
@@ -129,6 +131,29 @@ def dim_unused(sheet, formats):
         last = place.at(place.lengths[0] - 1)[0]
         cells = place.row, LABEL, last, last_column("Samples")
         mark(sheet, cells, formats.colour(FAINT), criteria)
+
+
+ITEMISED = ("equipment_capital", "installation", "mine_opening")
+"""Lines of capital that one figure replaces."""
+UNUSED = "Not used: one figure of capital stands for these."
+
+
+def mark_unused_capital(book, sheet, formats):
+    """Say that estimates of capital are not used, and show them in light grey."""
+    places = [layout().places[name] for name in ITEMISED]
+    (block,) = (
+        block for block in layout().blocks if MODEL.lines[ITEMISED[0]] in block.singles
+    )
+    look = formats(bold=True, font_color=BAD, top=1, top_color=RULE)
+    told = live(_unused, book.cell("capital_source"))
+    write_live(sheet, block.heading, NOTE, told, look)
+    for place in places:
+        cells = place.row, LABEL, place.row, NOTE
+        mark(sheet, cells, formats.colour(FAINT), '=Capital_source="one figure"')
+
+
+def _unused(source):
+    return np.where(source == "one figure", UNUSED, "")
 
 
 def write_counts(book, sheet, formats, names):

@@ -202,6 +202,7 @@ def _fill(package, sheets, formats, book, names, lines):
         LineSheet(sheets[name], formats, book, name).write()
     front_sheets.mark_verdict(sheets["Results"], formats)
     front_sheets.dim_unused(sheets["Samples"], formats)
+    front_sheets.mark_unused_capital(book, sheets["Capital"], formats)
     for name, *columns in ROWS_TO_FILL:
         _tell_gaps(sheets[name], formats, book, columns)
     write_indifference(book, sheets["Contract"], formats)
