@@ -50,7 +50,7 @@ def test_a_customers_gold_is_not_learned_as_the_mills(folder, job):
         f"This plan is for a {SPOKEN[job]}; learning from what was milled"
         in done.stderr
     )
-    assert "new ALL.xlsx --from THIS.xlsx --for everything" in done.stderr
+    assert "new all.xlsx --from claim.xlsx --for everything" in done.stderr
     assert (folder / "claim.xlsx").read_bytes() == before
 
 

@@ -56,7 +56,7 @@ from .style import (
 from .texts import PURPOSES
 
 ENTERED, USED, STATE, GAP, ANSWER, FIGURE, FIGURE_UNIT = 1, 3, 4, 5, 6, 7, 8
-WIDTHS = (29, 13, 10, 13, 13, 22, 36, 14, 10)
+WIDTHS = (33, 13, 10, 13, 13, 18, 36, 14, 10)
 HEADS = {
     LABEL: "Your figures",
     ENTERED: "Enter here",
@@ -308,14 +308,14 @@ def _measure_next(book, sheet, formats, free, analysis):
         change = analysis.named(f"Measure_next_change_{place}")
         for column, found, look in (
             (ANSWER, live(appended, label, ""), formats()),
-            (FIGURE, live(_beside, label, change), amount),
-            (FIGURE_UNIT, live(_beside, label, book.shown("$")), formats.unit()),
+            (FIGURE, live(_beside, change, change), amount),
+            (FIGURE_UNIT, live(_beside, change, book.shown("$")), formats.unit()),
         ):
             write_live(sheet, row, column, analysis.current(found, "", ""), look)
 
 
-def _beside(label, value):
-    return chosen(alike(label, ""), "", value)
+def _beside(change, value):
+    return chosen(alike(change, ""), "", value)
 
 
 def write_banner(book, sheet, formats, place, look, odds=None):
