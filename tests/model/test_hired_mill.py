@@ -55,8 +55,9 @@ def test_nothing_of_an_own_mill_moves_it(plan):
         hours_per_day=16, crew=8, wage=90, energy_bill=9000, measured_pace=0.4,
         availability=0.4, maintenance_rate=0.2, mill_capital=900_000, equipment_share=1,
         tailings_cost=50, ball_price=9, cleanup_hours=400, assays_per_month=90,
+        hold_up=80, stores=90_000, overtime_limit=10, insurance_rate=0.003,
     )  # fmt: skip
-    for name in ("net_present_value", "cost_per_ton", "capital", "salvage"):
+    for name in ("net_present_value", "cost_per_ton", "peak_funding", "salvage"):
         assert other.results[name] == pytest.approx(plan.results[name], rel=1e-12)
 
 
@@ -110,3 +111,21 @@ def test_in_a_contract_the_mill_is_ones_own(plan):
     assert "crew" in contract.must_haves() and not TERMS.keys() & {
         *contract.must_haves()
     }
+
+
+def test_a_share_of_the_gold_lowers_all_money_as_less_smelting_recovery_does(plan):
+    """40% of the bullion, or 40% of it lost: the owner sells the same gold."""
+    shared = plan.change(toll_share=0.4).results
+    lost = plan.change(toll_share=0, furnace_recovery=0.98 * 0.6).results
+    for name in (
+        "net_present_value",
+        "life_cash",
+        "royalty",
+        "gold_sold",
+        "net_return",
+    ):
+        assert shared[name] == pytest.approx(lost[name], rel=1e-12), name
+    for name in ("site_cost_per_ounce", "cost_per_ounce", "break_even_gold_price"):
+        assert shared[name] == pytest.approx(lost[name], rel=1e-12), name
+    gold = 6000 * 0.9 * 0.55 * 0.6 * 0.98 * 0.6  # 90% of the ore is mined
+    assert shared["gold_sold"].sum() == pytest.approx(gold, rel=1e-9)

@@ -28,6 +28,7 @@ from ..model.lines.cash.answers import (
     UNCONTRADICTED,
 )
 from ..model.lines.plant.grinding import BEYOND, LARGE_ENOUGH, TOO_SMALL, WEAK_MOTOR
+from ..model.lines.plant.throughput import OWN_MILL
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..risk.figures import EVEN_ODDS
@@ -74,7 +75,9 @@ RED = (DOES_NOT_PAY, CONTRADICTED, TOO_SMALL, WEAK_MOTOR, BEYOND)
 LOOK_FIRST = (
     *("reclamation_bond", "closure_cost", "product_p80", "availability", "burden"),
 )
-"""Estimates with the largest effect on cost or ore that are not entered on Start."""
+"""Estimates with the largest effect on cost or ore that are not entered on Start: the
+first ones with a hired mill, too."""
+WITH_HIRED_MILL = 2
 
 
 def write_start(book, sheet, formats, analysis):
@@ -112,7 +115,7 @@ def write_start(book, sheet, formats, analysis):
     write_live(sheet, last + 1, LABEL, note, formats.note())
     cell = last + 1, LABEL, last + 1, LABEL
     mark(sheet, cell, formats.colour(BAD), '=Currency_words<>""')
-    sheet.write_string(last + 2, LABEL, _look_first(book.inputs["job"]), formats.note())
+    sheet.write_string(last + 2, LABEL, _look_first(book.inputs), formats.note())
     _contents(sheet, formats, last + 4, book.inputs["job"])
 
 
@@ -120,8 +123,9 @@ def _noted(words, note):
     return np.where(words == "", note, words)
 
 
-def _look_first(job):
+def _look_first(inputs):
     """Sentence on what to enter after the must-haves."""
+    job, own = inputs["job"], inputs["ore_milled_by"] == OWN_MILL
     if job == MILL:
         return (
             "Enter the rock, the grind, the mill, its motor and the running time on "
@@ -133,7 +137,8 @@ def _look_first(job):
             "the tailings on the sheet Test lot."
         )
     asked = rests_on(job)[1]
-    first = "; ".join(INPUTS[name].label for name in LOOK_FIRST if name in asked)
+    listed = LOOK_FIRST if own else LOOK_FIRST[:WITH_HIRED_MILL]
+    first = "; ".join(INPUTS[name].label for name in listed if name in asked)
     return f"Look first at these on Inputs: {first}." if first else ""
 
 

@@ -46,7 +46,7 @@ def equipment_value(
 ):
     """Base of maintenance and salvage; what is owned included."""
     one, bought = capital_source == "one figure", capital_to_spend * equipment_share
-    return np.where(one, bought, equipment_capital) * own_mill + equipment_owned
+    return np.where(one, bought, equipment_capital * own_mill) + equipment_owned
 
 
 @equipment.line("Installation", "$")

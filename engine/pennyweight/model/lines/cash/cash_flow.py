@@ -97,9 +97,11 @@ waiting.total(
 
 
 @waiting.monthly("Inventory of balls, parts and fuel", "$")
-def closing_stores(opening_stores, open_for_work, ending, stores, price_level):
+def closing_stores(
+    opening_stores, open_for_work, ending, stores, own_mill, price_level
+):
     """Bought when the work begins, used up when it ends."""
-    bought = open_for_work * stores * price_level
+    bought = open_for_work * stores * own_mill * price_level
     return np.maximum(opening_stores, bought) * (1 - ending)
 
 

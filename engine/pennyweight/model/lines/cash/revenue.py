@@ -32,10 +32,9 @@ def silver_credit(silver_with_gold, silver_price, silver_payable):
 
 
 @terms.line("Overall recovery to bullion", "share")
-def bullion_share(planned_recovery, furnace_recovery, own_mill, toll_share):
-    """Gravity recovery times smelting recovery, less a hired mill's share."""
-    kept = 1 - toll_share * (1 - own_mill)
-    return planned_recovery * furnace_recovery * kept
+def bullion_share(planned_recovery, furnace_recovery, kept_share):
+    """Gravity times smelting recovery, less a hired mill's share."""
+    return planned_recovery * furnace_recovery * kept_share
 
 
 @terms.line("Payable gold, % of gold in feed", "share")

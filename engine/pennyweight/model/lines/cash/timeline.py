@@ -149,15 +149,16 @@ def gold_milled(ore_milled, feed_gold):
 
 
 @ore.monthly("Gold produced", "oz", total=True)
-def gold_produced(ore_milled, bullion_gold):
-    """Smelted gold, before change of gold in circuit."""
-    return ore_milled * bullion_gold
+def gold_produced(ore_milled, bullion_gold, kept_share):
+    """The owner's smelted gold, before change of gold in circuit."""
+    return ore_milled * bullion_gold * kept_share
 
 
 @ore.monthly("Gold in circuit", "oz")
-def closing_held(opening_held, gold_produced, hold_up, ending):
-    """Builds up first; recovered when the work ends."""
-    return np.minimum(opening_held + gold_produced, hold_up) * (1 - ending)
+def closing_held(opening_held, gold_produced, hold_up, own_mill, ending):
+    """Builds up first; recovered when the work ends. In an own mill."""
+    filled = np.minimum(opening_held + gold_produced, hold_up * own_mill)
+    return filled * (1 - ending)
 
 
 @ore.monthly("Gold sold", "oz", total=True)
@@ -172,10 +173,11 @@ def gold_to_middlings(ore_milled, middlings_gold):
     return ore_milled * middlings_gold
 
 
-@ore.monthly("Gold to slag and tailings", "oz", total=True)
-def gold_lost(ore_milled, slag_gold, tailings_gold):
-    """Not recovered."""
-    return ore_milled * (slag_gold + tailings_gold)
+@ore.monthly("Gold to slag, tailings and a hired mill", "oz", total=True)
+def gold_lost(ore_milled, slag_gold, tailings_gold, bullion_gold, kept_share):
+    """Not recovered, or the hired mill's share."""
+    shared = bullion_gold * (1 - kept_share)
+    return ore_milled * (slag_gold + tailings_gold + shared)
 
 
 @ore.monthly("Gold in the tailings pile", "oz")

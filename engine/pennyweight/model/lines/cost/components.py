@@ -395,9 +395,9 @@ def cost_per_year(cost_per_ton, tons_per_year):
 
 
 @split.line("Operating cost per ounce", "$/oz")
-def cost_per_ounce(cost_per_ton, bullion_gold):
-    """Per ounce of fine gold in bullion."""
-    return cost_per_ton / bullion_gold
+def cost_per_ounce(cost_per_ton, bullion_gold, kept_share):
+    """Per ounce of the owner's fine gold in bullion."""
+    return cost_per_ton / (bullion_gold * kept_share)
 
 
 paid.total(

@@ -54,6 +54,12 @@ def caught_gold(feed_gold, planned_recovery):
     return feed_gold * planned_recovery
 
 
+@gold.line("Owner's share of the bullion", "share")
+def kept_share(own_mill, toll_share):
+    """All of it, less the share of a hired mill."""
+    return 1 - toll_share * (1 - own_mill)
+
+
 @gold.line("Gold in bullion per ton", "oz/ton")
 def bullion_gold(caught_gold, furnace_recovery):
     """Fine gold shipped to the refiner."""
