@@ -530,6 +530,17 @@ class Plan:
                 "missing."
             )
 
+        if job == CONTRACT:
+            self._refuse_hired_mill(what)
+
+    def _refuse_hired_mill(self, what: str) -> None:
+        if not self.values["own_mill"]:
+            raise CallError(
+                f"{self.label('ore_milled_by')}: hired mill. For {what} the mill is "
+                "one's own. Choose own mill and enter its figures, or take a workbook "
+                "for a contract: new --for contract."
+            )
+
     def _refuse_without_figures_of(self, job: str, what: str) -> None:
         """Refuse a plan for another job without any figure that only this one needs."""
         own = self.inputs["job"]
@@ -1086,6 +1097,7 @@ class Plan:
                 f"A season has no option {name}.{nearest(name, known)} The options are "
                 f"{', '.join(known)}."
             )
+        self._refuse_hired_mill("a season of customers' lots")
         return plan_season(
             *(self.inputs, self.units, _table(lots), Options(**options), progress),
             self.given,

@@ -3,6 +3,7 @@
 Hand calculations in US units; the claim is invented.
 """
 
+import pandas as pd
 import pytest
 
 import pennyweight as pw
@@ -53,9 +54,10 @@ def test_nothing_of_an_own_mill_moves_it(plan):
     """Crew, energy, steel, hours and machines are the hired mill's."""
     other = plan.change(
         hours_per_day=16, crew=8, wage=90, energy_bill=9000, measured_pace=0.4,
-        availability=0.4, maintenance_rate=0.2, mill_capital=900_000, equipment_share=1,
+        availability=0.4, maintenance_rate=0.2, mill_capital=900_000,
+        retreat_payable=0.2,
         tailings_cost=50, ball_price=9, cleanup_hours=400, assays_per_month=90,
-        hold_up=80, stores=90_000, overtime_limit=10, insurance_rate=0.003,
+        hold_up=80, stores=90_000, overtime_limit=10,
     )  # fmt: skip
     for name in ("net_present_value", "cost_per_ton", "peak_funding", "salvage"):
         assert other.results[name] == pytest.approx(plan.results[name], rel=1e-12)
@@ -129,3 +131,16 @@ def test_a_share_of_the_gold_lowers_all_money_as_less_smelting_recovery_does(pla
         assert shared[name] == pytest.approx(lost[name], rel=1e-12), name
     gold = 6000 * 0.9 * 0.55 * 0.6 * 0.98 * 0.6  # 90% of the ore is mined
     assert shared["gold_sold"].sum() == pytest.approx(gold, rel=1e-9)
+
+
+def test_milling_for_others_needs_a_mill_of_ones_own(plan, tmp_path):
+    both = plan.change(job="everything")
+    lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
+    for call in (
+        lambda: both.quote(tmp_path / "quote.xlsx"),
+        lambda: both.charges("20%"),
+        lambda: both.season(lots, start="2026-04-01"),
+    ):
+        with pytest.raises(pw.PennyweightError, match="the mill is one's own"):
+            call()
+    assert not list(tmp_path.iterdir())

@@ -93,6 +93,6 @@ def test_a_years_fixed_cost_and_a_days_tons_are_told():
 
 
 def test_nothing_is_unusual_where_a_claim_cannot_do_without():
-    for name in ("crew", "wage", "mining_cost", "fixed_cost", "dilution"):
+    for name in ("crew", "wage", "mining_cost", "fixed_cost"):
         assert flagged("us", {name: 0.0}) == [INPUTS[name].label]
     assert flagged("us", dict.fromkeys(USUAL_ZEROS, 0.0)) == []

@@ -34,7 +34,7 @@ BEYOND_PER_TIME = 3.0
 """The factor for tons per hour, and for a month's cost that a verdict requires: closer,
 as the figure of a day or a year is entered by mistake."""
 USUAL_ZEROS = (
-    *("royalty_rate", "haulage_cost", "capital_to_spend"),
+    *("dilution", "royalty_rate", "haulage_cost", "capital_to_spend"),
     *("toll_charge", "toll_share"),
 )
 """Figures that a verdict requires and that may be nothing."""

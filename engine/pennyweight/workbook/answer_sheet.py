@@ -141,8 +141,8 @@ def sentences(units):
         "Its operating margin is {life_margin:$}. The owner must put in "
         "{peak_funding:$}, beside any loan. To the owner, loan included, the plan is "
         "worth {owner_net_present_value:$} today.",
-        f"Full output is {{tons_per_month:0}} {ton}s per month at the planned grind and "
-        "rock. Limited by: {feed_rate_limit}. Stage of the lowest capacity: "
+        f"Full output is {{tons_per_month:0}} {ton}s per month at the planned grind "
+        "and rock. Limited by: {feed_rate_limit}. Stage of the lowest capacity: "
         "{bottleneck}.",
         "{own_figures:0} figures are your own, {estimated_figures:0} are estimates, "
         "{missing_figures:0} are missing. Failed check: {checks_flag}. {answer_list} "

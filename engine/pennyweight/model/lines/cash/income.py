@@ -96,9 +96,12 @@ def shipments_paid(working, shipments_per_month, shipment_cost, price_level):
 
 
 @income.monthly("Tailings sales", "$", total=True)
-def tailings_sales(closing_pile, ending, retreat_payable, gold_price_in_month):
-    """For retreatment, when the work ends."""
-    return sold_on(closing_pile * ending, retreat_payable, gold_price_in_month)
+def tailings_sales(
+    own_mill, closing_pile, ending, retreat_payable, gold_price_in_month
+):
+    """For retreatment, when the work ends; a hired mill keeps its tailings."""
+    left = closing_pile * ending * own_mill
+    return sold_on(left, retreat_payable, gold_price_in_month)
 
 
 @income.monthly("Net smelter return (NSR)", "$", total=True)
