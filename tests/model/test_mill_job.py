@@ -121,10 +121,13 @@ def test_the_judgement_is_silent_on_the_mills_compared(plan):
     assert told[1] == "outside the power equation"
 
 
-def test_a_feed_hardly_coarser_than_the_product_fails_a_check(plan, tmp_path, gnumeric):
+def test_a_feed_hardly_coarser_than_the_product_fails_a_check(
+    plan, tmp_path, libreoffice
+):
     """A partner may enter it in a spreadsheet, where nothing refuses it."""
     path = plan.write(tmp_path / "mill.xlsx")
-    (fine,) = gnumeric.scenarios(path, [{"Feed_f80_entered": 300.0}], ["Checks_flag"])
+    typed = [{"Feed_f80_entered": 300.0}]
+    (fine,) = libreoffice.scenarios(path, typed, ["Checks_flag"])
     assert "1.5 times as coarse" in str(fine["Checks_flag"])
 
 

@@ -47,11 +47,7 @@ def book(request, tmp_path_factory):
 
 @pytest.fixture(
     scope="module",
-    params=[
-        "libreoffice",
-        "gnumeric",
-        pytest.param("iron", marks=pytest.mark.thorough),
-    ],
+    params=sampled(["libreoffice", "gnumeric", "iron"], 3),
 )
 def told(request, book):
     """What the cells say of each slip, of two at once, and of each unusable entry."""

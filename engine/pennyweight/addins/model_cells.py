@@ -3,7 +3,7 @@
 import numpy as np
 
 from ..model.allowed import complete
-from ..model.entries import UNUSUAL, answer, entry_of, needed
+from ..model.entries import UNUSUAL, answer, doubted, entry_of, needed
 from ..model.figures import input_text
 from ..model.inputs import INPUTS, input_called, inputs_in
 from ..model.judgement import REASONS_OF
@@ -102,8 +102,12 @@ def verdicts(values, cases, units):
     """The verdict of each case, or the reason for a missing verdict."""
     count = np.size(values["verdict"])
     absent = len(missing(cases, units))
+
+    def told(verdict, odd):
+        return str(answer(doubted(verdict, len(odd), "; ".join(odd), 0), absent, 0))
+
     return [
-        str(answer(str(verdict), absent, 0, len(unusual(cases, units, place))))
+        told(str(verdict), unusual(cases, units, place))
         for place, verdict in enumerate(np.broadcast_to(values["verdict"], (count,)))
     ]
 
