@@ -9,7 +9,9 @@ import sys
 import numpy as np
 import pytest
 
-from pennyweight.errors import BadValue, CallError, ModelError
+import pennyweight as pw
+from pennyweight.errors import BadValue, CallError, ModelError, OutsideRange
+from pennyweight.model import run as model_run
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.line import Section
 from pennyweight.model.mill_model import MODEL
@@ -398,14 +400,42 @@ MOVED = {
 @pytest.mark.parametrize("moved", MOVED.values(), ids=MOVED)
 def test_lines_of_a_base_case_are_taken_over_exactly(moved):
     changed, monthly = moved
-    alone = run(changed, monthly=monthly)
-    found = run(changed, monthly=monthly, base=EXAMPLE)
+    alone = afresh(changed, monthly=monthly)
+    assert_the_same(run(changed, monthly=monthly, base=EXAMPLE), alone)
+    depend = MODEL.lines.keys() & MODEL.dependents(frozenset({*changed, *monthly}))
+    assert 0 < len(depend) < len(MODEL.lines)
+
+
+def afresh(*inputs, **more):
+    """A run that takes over nothing from the runs before."""
+    model_run._last.clear()
+    model_run._single_run.cache_clear()
+    return run(*inputs, **more)
+
+
+def assert_the_same(found, alone):
+    """To the last bit."""
     assert found.keys() == alone.keys()
     for name, values in alone.items():
         assert found[name].shape == values.shape
-        assert found[name].tobytes() == values.tobytes()
-    depend = MODEL.lines.keys() & MODEL.dependents(frozenset({*changed, *monthly}))
-    assert 0 < len(depend) < len(MODEL.lines)
+        assert found[name].tobytes() == values.tobytes(), name
+
+
+def test_a_run_takes_over_what_the_run_before_it_has_in_common():
+    """Usual sets one after another, then one figure more at a time."""
+    sets = [pw.example().inputs, *usual_sets(3)]
+    more = [change for change, _ in MOVED.values() if "ore_grade" not in change]
+    sets += [sets[-1] | change for change in more]
+    alone = [afresh(one) for one in sets]
+    model_run._single_run.cache_clear()
+    for one, wanted in zip(sets, alone, strict=True):
+        assert_the_same(run(one), wanted)
+
+
+def test_a_warning_is_told_by_every_run():
+    for wage in (30.0, 31.0):
+        with pytest.warns(OutsideRange, match="smaller mills draw far less"):
+            run({"wage": wage, "mill_diameter": 2.5, "mill_speed": 38.0})
 
 
 def test_an_unknown_result_is_refused():

@@ -165,16 +165,25 @@ class Model:
     def dependents(self, names):
         """The names, a frozenset, with all lines that depend on them."""
         found = set(names)
-        for group in self.groups:
-            lines = [self.lines[name] for name in group]
-            reads = {
-                read
-                for line in lines
-                for read in (*line.parameters, *self.precedents(line), line.start)
-            }
-            if reads & found:
+        for group, reads in self._reads:
+            if not found.isdisjoint(reads):
                 found.update(group)
         return found
+
+    @functools.cached_property
+    def _reads(self):
+        """Each group with all names that its lines read, in order of calculation."""
+        return [
+            (
+                group,
+                {
+                    read
+                    for line in map(self.lines.get, group)
+                    for read in (*line.parameters, *self.precedents(line), line.start)
+                },
+            )
+            for group in self.groups
+        ]
 
     @functools.cached_property
     def groups(self):

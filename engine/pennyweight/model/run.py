@@ -77,20 +77,28 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL, base=No
 def _single_run(given, units, asked, model):
     """Values for one set of inputs, read-only, and the warnings on them.
 
-    They are kept: a job needs the same ones more than once.
+    They are kept: a job needs the same ones more than once. The next set of inputs
+    often differs in a few, and only what depends on these is calculated again.
     """
     with warnings.catch_warnings(record=True) as told:
         warnings.simplefilter("always")
-        values = _calculated(dict(given), units, asked, model)
+        base = _last.get((units, model))
+        values = _calculated(dict(given), units, asked, model, base=base)
     for value in values.values():
         value.flags.writeable = False
+    if not told:
+        _last[units, model] = values
     return values, told
+
+
+_last: dict = {}
+"""Values of the last run without a warning, by units and model."""
 
 
 def _calculated(given, units, asked, model, shape=(), rows=None, base=None):
     """Values of the lines asked for, and of all inputs and constants."""
     state = _State({**constants(units), **given}, shape, rows or {}, model)
-    kept = _unchanged(base, given, rows, model) if base else ()
+    kept = _unchanged(base, given, rows or {}, model) if base else ()
     with np.errstate(all="ignore"):
         for group in model.groups:
             if not asked.issuperset(group):
