@@ -4,9 +4,10 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.model.inputs import INPUTS
+from pennyweight.workbook.front_sheets import UNUSED
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.start_sheet import GAP
-from tests.oracles.package import write_named
+from tests.oracles.package import stored_cells, write_named
 from tests.thorough import sampled
 
 from .test_first_hour import claim, typed
@@ -41,7 +42,10 @@ def book(request, tmp_path_factory):
     rows = {name: layout().entered[name].row for name in ASKED}
     beside = {f"Beside_{n}": ("Start", f"{'ABCDEFG'[GAP]}{rows[n] + 1}") for n in ASKED}
     path = pw.Plan(claim(units), units=units, job="claim").write(folder / "c.xlsx")
-    write_named(path, folder / "named.xlsx", beside | {"Head": ("Cost per ton", "A3")})
+    cells = stored_cells(path)["Capital"]
+    (unused,) = (cell for cell, value in cells.items() if value == UNUSED)
+    more = {"Head": ("Cost per ton", "A3"), "Unused": ("Capital", unused)}
+    write_named(path, folder / "named.xlsx", beside | more)
     return folder / "named.xlsx", units
 
 
@@ -54,12 +58,19 @@ def told(request, book):
     path, units = book
     slips = {name: slip(name, units)[0] for name in SLIPS}
     pair = {name: slips[name] for name in ("ore_grade", "measured_pace")}
-    entered = [{}, pair, *({name: value} for name, value in slips.items())]
+    itemised = {"capital_source": "itemised"}
+    entered = [{}, pair, itemised, *({name: value} for name, value in slips.items())]
     entered += [{name: value} for name, (value, _) in UNUSABLE.items()]
-    read = ["Answer", "Head", *(f"Beside_{name}" for name in ASKED)]
+    read = ["Answer", "Head", "Unused", *(f"Beside_{name}" for name in ASKED)]
     oracle = request.getfixturevalue(request.param)
     found = oracle.scenarios(path, [typed(figures) for figures in entered], read)
-    keys = ["none", "pair", *SLIPS, *(f"{name} unusable" for name in UNUSABLE)]
+    keys = [
+        "none",
+        "pair",
+        "itemised",
+        *SLIPS,
+        *(f"{name} unusable" for name in UNUSABLE),
+    ]
     return dict(zip(keys, found, strict=True)), units
 
 
@@ -103,6 +114,11 @@ def test_beside_an_entry_that_cannot_be_used_stands_what_can(told):
         said = told[0][f"{name} unusable"]
         assert said["Answer"] == "not yet: 1 entry cannot be used"
         assert said[f"Beside_{name}"] == words
+
+
+def test_capital_says_what_one_figure_replaces(told):
+    assert told[0]["none"]["Unused"] == UNUSED
+    assert (told[0]["itemised"]["Unused"] or "") == ""
 
 
 def test_an_error_asks_the_same_question():

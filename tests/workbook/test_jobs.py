@@ -31,7 +31,6 @@ from pennyweight.model.lines.cash.answers import (
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.risk.report import make_report
-from pennyweight.workbook.front_sheets import UNUSED
 from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.job_view import hidden_rows, shown_sheets
@@ -40,7 +39,7 @@ from pennyweight.workbook.package.contents import read_contents
 from tests.books import book_at
 from tests.commands import pennyweight
 from tests.fuzz.files import packed, unpacked
-from tests.oracles.package import defined_names, stored_cells, write_named
+from tests.oracles.package import defined_names, stored_cells
 from tests.risk.studies import by_numpy, only_varying
 from tests.thorough import sampled
 
@@ -310,19 +309,6 @@ def test_a_paper_of_another_job_names_the_command_and_no_hidden_cell(
     command = "pennyweight new all.xlsx --from g.xlsx --for everything"
     assert command in str(found.value) and "Start!" not in str(found.value)
     assert str(found.value).index(command) < str(found.value).index("in Python")
-
-
-@pytest.mark.parametrize("program", sampled(["libreoffice", "gnumeric"], 2))
-def test_capital_says_what_one_figure_replaces(program, request, tmp_path):
-    path, named = tmp_path / "book.xlsx", tmp_path / "named.xlsx"
-    pw.Plan(job=CLAIM, capital_to_spend=600_000.0).write(path)
-    cells = stored_cells(path)["Capital"]
-    (at,) = (cell for cell, value in cells.items() if value == UNUSED)
-    write_named(path, named, {"Unused": ("Capital", at)})
-    source = [{}, {"Capital_source_entered": "itemised"}]
-    oracle = request.getfixturevalue(program)
-    told = oracle.scenarios(named, source, ["Unused"])
-    assert [said["Unused"] or "" for said in told] == [UNUSED, ""]
 
 
 def test_the_answer_stands_on_rows_in_sight():

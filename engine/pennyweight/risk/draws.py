@@ -92,6 +92,11 @@ class Draws:
         self.seed = seed
         self.correlated, matrix = score_matrix(study)
         self.mix = _root(matrix)
+        table = inputs_in(study.inputs)
+        self.bounds = {
+            name: (table[name].kind == "whole", *table[name].within(study.units))
+            for name in (*study.names, "gold_price")
+        }
 
     def blocks(self, replicate, count):
         """Trials of one replicate, block by block.
@@ -162,10 +167,9 @@ class Draws:
 
     def _within(self, name, values, clipped):
         """Clip values to the bounds of their input, and mark the trials clipped."""
-        entry = inputs_in(self.study.inputs)[name]
-        if entry.kind == "whole":
+        whole, low, high = self.bounds[name]
+        if whole:
             values = np.floor(values + 0.5)
-        low, high = entry.within(self.study.units)
         outside = (values < low) | (values > high)
         clipped |= np.atleast_2d(outside).any(axis=0)
         return np.clip(values, low, high)
