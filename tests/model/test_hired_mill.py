@@ -81,6 +81,13 @@ def test_a_mill_that_is_paid_one_way_only_is_nothing_unusual(plan, terms):
     assert judged.answer == judged.verdict == "pays"
 
 
+def test_checks_of_an_own_mill_do_not_count(plan):
+    """Figures that stay in a workbook which had a mill of its own."""
+    left = {"mill_motor": 5.0, "measured_pace": 9.0}
+    assert plan.change(left, ore_milled_by="own mill").judge().checks["failed"] >= 2
+    assert plan.change(left).judge().checks["failures"] == []
+
+
 def test_it_says_who_limits_the_output(plan):
     told = plan.judge()
     assert "The hired mill takes 250 tons/month." in told.reasons

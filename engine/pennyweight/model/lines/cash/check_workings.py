@@ -388,10 +388,10 @@ def ore_counts(job):
 
 
 @workings.line("Job rests on the plant", "count")
-def plant_counts(job):
-    """1 if so: the checks of the plant apply."""
+def plant_counts(job, own_mill):
+    """1 if so, and the mill is one's own: the checks of the plant apply."""
     own = np.logical_or(job == "claim", job == "everything")
-    return np.where(np.logical_or(own, job == "contract"), 1, 0)
+    return np.where(np.logical_or(own, job == "contract"), own_mill, 0)
 
 
 @workings.line("Job rests on the mill", "count")
