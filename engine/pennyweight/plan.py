@@ -529,7 +529,6 @@ class Plan:
                 'change(job="everything")). Then enter on its sheet Start what is '
                 "missing."
             )
-
         if job == CONTRACT:
             self._refuse_hired_mill(what)
 

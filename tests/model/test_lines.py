@@ -5,11 +5,11 @@ import functools
 import os
 import subprocess
 import sys
+from collections import ChainMap
 
 import numpy as np
 import pytest
 
-import pennyweight as pw
 from pennyweight.errors import BadValue, CallError, ModelError, OutsideRange
 from pennyweight.model import run as model_run
 from pennyweight.model.inputs import INPUTS
@@ -422,14 +422,21 @@ def assert_the_same(found, alone):
 
 
 def test_a_run_takes_over_what_the_run_before_it_has_in_common():
-    """Usual sets one after another, then one figure more at a time."""
-    sets = [pw.example().inputs, *usual_sets(3)]
-    more = [change for change, _ in MOVED.values() if "ore_grade" not in change]
-    sets += [sets[-1] | change for change in more]
+    """The example, then one change more at a time."""
+    changes = [change for change, _ in MOVED.values() if "ore_grade" not in change]
+    changes += [
+        {"gold_price": 3000.0},
+        {"settle_price": 3100.0},
+        {"gold_price": 3440.0},
+    ]
+    sets = [dict(ChainMap(*changes[at::-1])) for at in range(len(changes))]
     alone = [afresh(one) for one in sets]
     model_run._single_run.cache_clear()
-    for one, wanted in zip(sets, alone, strict=True):
-        assert_the_same(run(one), wanted)
+    found = [run(one) for one in sets]
+    for one, wanted in zip(found, alone, strict=True):
+        assert_the_same(one, wanted)
+    dates = [one["month_date"] for one in found]
+    assert all(np.shares_memory(dates[0], later) for later in dates[1:])
 
 
 def test_a_warning_is_told_by_every_run():
