@@ -93,7 +93,13 @@ def _cell(item):
     return item
 
 
-def same(found, wanted, tolerance=0.0):
+LAST_DIGITS = 1e-14
+"""NumPy's power of an array may differ from that of a number by one unit in the last
+place: on processors with AVX-512 it has a loop of its own. A difference of two powers
+makes it a few."""
+
+
+def same(found, wanted, tolerance=LAST_DIGITS):
     """Say whether two blocks agree, numbers within a relative tolerance."""
     if len(found) != len(wanted):
         return False
