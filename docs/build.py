@@ -102,7 +102,7 @@ def lines_page():
     parts = [
         "# The lines of the model\n",
         "Built from the code by `make docs`. Formulas are those of the first period, "
-        "in a book in US customary units.\n",
+        "in a workbook in US customary units.\n",
     ]
     sheet = section = ""
     for line in sorted(MODEL.lines.values(), key=lambda line: line.sheet):

@@ -535,9 +535,9 @@ class Plan:
     def _refuse_hired_mill(self, what: str) -> None:
         if not self.values["own_mill"]:
             raise CallError(
-                f"{self.label('ore_milled_by')}: hired mill. For {what} the mill is "
-                "one's own. Choose own mill and enter its figures, or take a workbook "
-                "for a contract: new --for contract."
+                f"{self.label('ore_milled_by')}: hired mill. You need a mill of your "
+                f"own for {what}. Choose own mill and enter its figures, or take a "
+                "workbook for a contract: new --for contract."
             )
 
     def _refuse_without_figures_of(self, job: str, what: str) -> None:

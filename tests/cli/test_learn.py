@@ -57,7 +57,7 @@ def test_a_customers_gold_is_not_learned_as_the_mills(folder, job):
 def test_json_ties(folder):
     found = json.loads(learn(folder, "--json").stdout)
     last = found["variances"][-1]
-    parts = ("volume", "pace", "grade", "recovery", "price", "usage", "rate")
+    parts = ("volume", "throughput", "grade", "recovery", "price", "usage", "rate")
     total = last["planned"] + sum(last[part] for part in parts)
     assert total == pytest.approx(last["actual"], abs=0.005)
 

@@ -93,7 +93,7 @@ def test_pace_and_recovery_are_told_apart():
     usual = planned_month(plan).loc[0]
     slow = {"hours": usual["hours"] * 1.1}
     total = plan.learn(planned_month(plan, **slow)).variances.iloc[-1]
-    assert total["volume"] > 0 > total["pace"]
+    assert total["volume"] > 0 > total["throughput"]
     assert total["recovery"] == pytest.approx(0, abs=0.011)
     poor = {"gold": usual["gold"] * 0.9, "income": usual["income"] * 0.9}
     total = plan.learn(planned_month(plan, **poor)).variances.iloc[-1]

@@ -56,9 +56,9 @@ def quote(
 
 
 MARGINS = (
-    ("season_mill_margin", "every hour of the season sold"),
-    ("season_margin_booked", "the booked season bearing its fixed cost"),
-    ("season_margin_left", "the booked season bearing capital, too"),
+    ("season_mill_margin", "if every hour of the season is sold"),
+    ("season_margin_booked", "if the booked lots bear the season's fixed cost"),
+    ("season_margin_left", "if they bear capital cost, too"),
 )
 """Margins of a season by the cost counted, from the highest to the lowest."""
 
@@ -68,12 +68,12 @@ def margins_of_a_lot(plan):
     row = plan.contracts.loc[plan.inputs["contract_kind"]]
     lots = plan.results["lots_milled"]
     each = [(row[name] / lots, words) for name, words in MARGINS]
-    text = ", ".join(f"{plan.money(amount)} with {words}" for amount, words in each)
+    text = ", ".join(f"{plan.money(amount)} {words}" for amount, words in each)
     yield f"For the mill only, margin of a lot: {text}."
     name = "crew_paid_for"
     yield f"{plan.label(name)}: {plan.inputs[name]}."
     if losses := [words for amount, words in each if amount < 0]:
-        yield f"Warning: the mill loses money with {losses[0]}."
+        yield f"Warning: the mill loses money {losses[0]}."
 
 
 def _say_margin(plan):

@@ -14,8 +14,8 @@ UMPIRE_RULES = {
 LIABILITY = (
     "Title and liability: the owner warrants that the ore is the owner's to mill or "
     "sell, and answers for its permits and taxes. The owner bears the risk of loss on "
-    "the way to the mill, and answers for harm from anything that the ore contains "
-    "undeclared."
+    "the way to the mill, and is liable for harm from anything in the ore that was not "
+    "declared."
 )
 BLANK = "______________________________"
 """Blank for a name; the parties fill it in by hand."""
@@ -157,7 +157,7 @@ def _risk(buys):
         return "Title and risk pass to the mill once the lot is weighed and sampled."
     return (
         "From the scale to the refiner the mill owes ordinary care, and bears a loss "
-        "only where it failed in that. Neither party insures for the other, but for "
+        "only where it failed in that. Neither party insures for the other, except for "
         "the insurance in transit that these terms deduct."
     )
 

@@ -247,7 +247,7 @@ def require_columns(lots, values):
         )
         raise WorkbookError(
             f"{lots.file}: these columns are missing: {names}. Add them: figures of a "
-            "lot are never taken from the book."
+            "lot are never taken from the workbook."
         )
 
 

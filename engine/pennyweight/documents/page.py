@@ -118,7 +118,8 @@ def draft_words(estimated, opening, faults=()):
         text = listed(estimated, "; ")
         sentences.append(f"{opening} These figures are estimates: {text}{where}.")
     if faults:
-        sentences.append(f"Draft. Correct this first: {listed(faults, '; ')}.")
+        draft = "" if sentences else "Draft. "
+        sentences.append(f"{draft}Correct this first: {listed(faults, '; ')}.")
     return " ".join(sentences)
 
 

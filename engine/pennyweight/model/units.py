@@ -180,19 +180,19 @@ WEEKS = 30.4375 / 7
 CONSTANTS = {
     # name: (label, unit, value in a US workbook, value in a metric one if different)
     "tonnes_per_ton": (
-        "Tonnes in a ton of this book",
+        "Tonnes in a ton of this workbook",
         "tonne/ton",
         exact.TONNES_PER_SHORT_TON,
         1.0,
     ),
     "short_tons_per_ton": (
-        "Short tons in a ton of this book",
+        "Short tons in a ton of this workbook",
         "short_ton/ton",
         1.0,
         1 / exact.TONNES_PER_SHORT_TON,
     ),
     "g_per_t_per_grade": (
-        "Grams a tonne in a grade unit of this book",
+        "Grams per tonne in a grade unit of this workbook",
         "g/tonne/grade",
         exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,
         1.0,
@@ -204,37 +204,37 @@ CONSTANTS = {
         SMALLEST_REDUCTION,
     ),
     "grade_per_ounce": (
-        "Grade of one troy ounce in a ton of this book",
+        "Grade of one troy ounce in a ton of this workbook",
         "grade*ton/oz",
         1.0,
         exact.GRAMS_PER_OUNCE,
     ),
     "kilograms_per_mass": (
-        "Kilograms in a pound or kilogram of this book",
+        "Kilograms in a pound or kilogram of this workbook",
         "kg/mass",
         exact.KILOGRAMS_PER_POUND,
         1.0,
     ),
     "mass_per_ton": (
-        "Pounds or kilograms in a ton of this book",
+        "Pounds or kilograms in a ton of this workbook",
         "mass/ton",
         exact.TONNES_PER_SHORT_TON * 1000 / exact.KILOGRAMS_PER_POUND,
         1000.0,
     ),
     "metres_per_length": (
-        "Metres in a foot or metre of this book",
+        "Metres in a foot or metre of this workbook",
         "m/length",
         exact.METRES_PER_FOOT,
         1.0,
     ),
     "millimetres_per_size": (
-        "Millimetres in an inch or millimetre of this book",
+        "Millimetres in an inch or millimetre of this workbook",
         "mm/size",
         exact.MILLIMETRES_PER_INCH,
         1.0,
     ),
     "kilowatts_per_power": (
-        "Kilowatts in a horsepower or kilowatt of this book",
+        "Kilowatts in a horsepower or kilowatt of this workbook",
         "kW/power",
         exact.KILOWATTS_PER_HORSEPOWER,
         1.0,
@@ -314,7 +314,7 @@ CONSTANTS = {
     "one_year": ("One year", "year", 1.0),
     "cents": ("Cents in one unit of money", "1/$", 100.0),
     "odd_cents": ("Most that the cents of a settlement may leave", "$", 0.02),
-    "one_grade": ("One grade unit of this book", "grade", 1.0),
+    "one_grade": ("One grade unit of this workbook", "grade", 1.0),
     "plan_months": ("Last month of the plan", "month", MONTHS),
     "assay_steps": (
         "Steps of a settlement assay in one grade unit",

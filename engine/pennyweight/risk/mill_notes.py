@@ -11,8 +11,6 @@ BALL_MILL = ("mill_diameter", "mill_length", "ball_filling", "mill_speed")
 HAMMER_MILL = ("hammer_capacity",)
 USUAL_SPEED = (0.65, 0.79)
 """Usual share of critical speed, by Rowland and Kjos 1980."""
-RESERVE = 1.1
-"""Motor rating over power drawn, for starting and harder ore: common practice."""
 SERIES = {"us": "NEMA", "metric": "IEC"}
 READ = ("speed_share", "mill_shaft_power", "mill_motor_rating", "bottleneck")
 
@@ -107,12 +105,10 @@ def _motor(inputs, units, found, name, value):
     now = amount(inputs["mill_motor"], INPUTS["mill_motor"], units)
     drawn = amount(power * scale, INPUTS["mill_motor"], units, 3)
     draw = f"The mill takes {drawn} at the motor's shaft"
-    power *= RESERVE
+    power *= 1 + inputs["mill_reserve"]
+    spare = f"a reserve of {inputs['mill_reserve']:.0%}"
     if power > LARGEST_STANDARD_MOTOR:
-        return f"{draw}, with a tenth in reserve more than any standard motor gives."
+        return f"{draw}; with {spare} no standard motor is large enough."
     size = float(standard_motor(power, SERIES[units])) * scale
     buy = amount(size, INPUTS["mill_motor"], units, 3)
-    return (
-        f"{draw}; with a tenth in reserve the next standard motor is {buy}. The plan "
-        f"has {now}."
-    )
+    return f"{draw}; with {spare} the next standard motor is {buy}. The plan has {now}."

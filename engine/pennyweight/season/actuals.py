@@ -42,7 +42,7 @@ FIELDS = {
 }
 """Columns of a table of actuals. Gold in fine troy ounces, head and tailings per dry
 ton, costs in $ under the name or the label of their component."""
-PARTS = ("volume", "pace", "grade", "recovery", "price", "usage", "rate")
+PARTS = ("volume", "throughput", "grade", "recovery", "price", "usage", "rate")
 """Causes of a variance."""
 PLAN = (
     *("feed_rate", "feed_grade", "planned_recovery", "furnace_recovery"),
@@ -232,7 +232,7 @@ def variances(actuals, plan):
     parts = {name: np.zeros(len(actuals)) for name in PARTS}
     ounce = plan["ounces_per_ton"] * plan["yield"] * plan["price"]
     parts["volume"] += (hours - hours0) * pace0 * ounce
-    parts["pace"] += (tons - hours * pace0) * ounce
+    parts["throughput"] += (tons - hours * pace0) * ounce
     head, gold = found["head"].to_numpy(), actuals["gold"].to_numpy()
     at_plan = plan["yield"] * plan["price"]
     parts["grade"] += tons * (head - plan["ounces_per_ton"]) * at_plan
@@ -261,7 +261,7 @@ def _cost(name, actuals, plan, hours0, tons0, parts):
     if basis == "ton":
         planned, flexed = rate * tons0, rate * tons
         parts["volume"] -= rate * plan["feed_rate"] * (hours - hours0)
-        parts["pace"] -= rate * (tons - plan["feed_rate"] * hours)
+        parts["throughput"] -= rate * (tons - plan["feed_rate"] * hours)
     elif basis in ("hour", "staffed hour"):
         rate = rate / (plan["availability"] if basis == "staffed hour" else 1.0)
         planned, flexed = rate * hours0, rate * hours

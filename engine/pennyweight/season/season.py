@@ -240,12 +240,11 @@ class Season:
     def proof(self) -> str:
         """The optimality gap, in a sentence."""
         found = self.solution
-        size = f"{found.columns:,} variables, {found.seconds:.0f} s"
         message = "No plan brings more"
         if found.gap >= 0.00005:
             message += f" than {found.gap:.2%} above this one"
         early = " Stopped early." if found.stopped else ""
-        return f"{message} ({size}).{early}"
+        return f"{message}.{early}"
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, for programs."""

@@ -9,7 +9,7 @@ from .function_contract import Number, contract
 
 @contract(any_units=True)
 def charged_tons(tons: ArrayLike, minimum_tons: ArrayLike = 0.0) -> Number:
-    """Dry tons charged: those milled, or the minimum lot if that is larger.
+    """Dry tons charged: those milled, or the minimum billed weight if that is larger.
 
     Parameters
     ----------

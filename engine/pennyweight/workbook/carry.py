@@ -79,12 +79,19 @@ def carry_from(path, units=None):
     return _converted(carried, units or own)
 
 
+def _left(entry, carried):
+    """What becomes of an input that is not taken over."""
+    if entry.estimate == "" or needed(entry.name, carried.complete):
+        return "stays empty"
+    return f"keeps its {'usual choice' if entry.kind == 'choice' else 'estimate'}"
+
+
 def _carry(name, spot, cells, carried):
     entry = inputs_in(carried.inputs)[name]
     if spot is None:
         if not entry.over and name not in {**BEFORE, **SAME_AS}:
             carried.left_behind.append(
-                f"{entry.label}: not in that book; it keeps its estimate."
+                f"{entry.label}: not in that book; it {_left(entry, carried)}."
             )
         return
     if cells.is_not_given(name, spot, carried.units):
@@ -93,8 +100,7 @@ def _carry(name, spot, cells, carried):
         value = cells.value_at(spot, entry)
         carried.inputs[name] = check(entry, value, carried.units, spelt(spot))
     except BadValue as error:
-        left = "stays empty" if needed(name, carried.complete) else "keeps its estimate"
-        carried.left_behind.append(f"{error} It {left}.")
+        carried.left_behind.append(f"{error} It {_left(entry, carried)}.")
         return
     cell = cells.contents.cell(*spot)
     if cell is not None and cell.formula:

@@ -23,8 +23,8 @@ from .style import BAD, FAINT, GOOD, ROW_HEIGHT, RULE, mark
 from .texts import ABOUT, PURPOSES
 
 SYSTEM_WORDS = {
-    "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
-    "metric": "metric: tonnes, grams a tonne, kilograms, metres, litres",
+    "us": "US customary: short tons, troy ounces per ton, pounds, feet, gallons",
+    "metric": "metric: tonnes, grams per tonne, kilograms, metres, litres",
 }
 SOURCE_WIDTHS = (23, 34, 64, 60)
 SOURCE = 2
@@ -56,7 +56,7 @@ def write_about(book, sheet, formats, names):
             names("Currency_words", "About", row, NOTE)
         row += 1
     row = write_colours(sheet, formats, row + 1)
-    purpose = {"What it is for": [PURPOSES[book.inputs["job"]]]}
+    purpose = {"What it is for": [book.worded(PURPOSES[book.inputs["job"]])]}
     for title, sentences in (purpose | ABOUT).items():
         row += 1
         sheet.write_string(row, LABEL, title, formats.section())
@@ -77,7 +77,7 @@ def _facts(book):
 
     return (
         ("Claim", text("claim_name"), None),
-        ("Prepared by", text("prepared_by"), None),
+        ("Author", text("prepared_by"), None),
         ("Money", text("currency"), None),
         ("Prices and costs of", text("price_date"), None),
         ("Units", SYSTEM_WORDS[book.units], None),
@@ -181,7 +181,7 @@ def write_counts(book, sheet, formats, names):
 
 def write_sources(book, sheet, formats):
     """Write each published equation of the lines, its source and range of validity."""
-    for column, head in enumerate(("Line", "Equation", "Source", "Where it holds")):
+    for column, head in enumerate(("Line", "Equation", "Source", "Range of validity")):
         sheet.write_string(3, column, head, formats.head())
     row = 4
     for line, function in used_equations(book.inputs["job"]):
@@ -192,7 +192,7 @@ def write_sources(book, sheet, formats):
             for name, interval, _ in terms.holds
         )
         look = formats(text_wrap=True, valign="top")
-        texts = (line.label, summary, source, holds)
+        texts = (book.worded(line.label), book.worded(summary), source, holds)
         for column, text in enumerate(texts):
             sheet.write_string(row, column, text, look)
         lines = (len(t) / (1.18 * w) for t, w in zip(texts, SOURCE_WIDTHS, strict=True))
@@ -214,10 +214,10 @@ def _summary_of(name):
 
 def _range(parameter, interval):
     """Range of validity of an equation, with the description of the parameter."""
-    unit = {"-": "", "um": " µm"}.get(parameter.unit, f" {parameter.unit}")
+    unit = {"um": "µm"}.get(parameter.unit, parameter.unit)
     what = parameter.description.partition(". ")[0].rstrip(".")
     what = what or parameter.name.replace("_", " ")
-    return f"{what}: {interval.text}{unit}"
+    return f"{what}: {interval.words(unit)}"
 
 
 def used_equations(job):

@@ -116,7 +116,7 @@ def write_start(book, sheet, formats, analysis):
     cell = last + 1, LABEL, last + 1, LABEL
     mark(sheet, cell, formats.colour(BAD), '=Currency_words<>""')
     sheet.write_string(last + 2, LABEL, _look_first(book.inputs), formats.note())
-    _contents(sheet, formats, last + 4, book.inputs["job"])
+    _contents(book, sheet, formats, last + 4)
 
 
 def _noted(words, note):
@@ -160,17 +160,19 @@ def _in_sight(job):
     return (row for row in itertools.count(HEAD + 1) if row not in hidden)
 
 
-def _contents(sheet, formats, row, job):
+def _contents(book, sheet, formats, row):
     """Write the purpose of the workbook, the colours, and a link to each sheet."""
+    job = book.inputs["job"]
     formats.heading(sheet, row, len(WIDTHS) - 1, "In this workbook")
-    sheet.write_string(row + 1, LABEL, PURPOSES[job], formats())
+    sheet.write_string(row + 1, LABEL, book.worded(PURPOSES[job]), formats())
     row = write_colours(sheet, formats, row + 2)
     for name in shown_sheets(job):
         if name != START:
             entry = REGISTRY[name]
             link = f"internal:'{name}'!A1"
             sheet.write_url(row, LABEL, link, formats.link(), name)
-            sheet.write_string(row, ENTERED, entry.purpose, formats.note())
+            purpose = book.worded(entry.purpose)
+            sheet.write_string(row, ENTERED, purpose, formats.note())
             row += 1
 
 

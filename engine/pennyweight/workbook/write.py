@@ -257,7 +257,7 @@ def _furnish(sheet, entry, formats, book):
         sheet.set_default_row(ROW_HEIGHT)
     sheet.set_row(0, 26)
     sheet.write_string(0, LABEL, title_of(entry.name), formats.title())
-    sheet.write_string(1, LABEL, entry.purpose, formats.note())
+    sheet.write_string(1, LABEL, book.worded(entry.purpose), formats.note())
     if entry.name != START:
         sheet.write_url(0, VALUE, f"internal:'{START}'!A1", formats.link(), "to Start")
     wraps = REPEATED.get(entry.name) == LABEL  # the cells beside it are not printed

@@ -146,7 +146,7 @@ def _buttons(sheet, formats):
     sheet.set_column(1, 1, 46)
     sheet.write_string(0, 0, "Buttons", formats.title())
     sheet.write_string(
-        1, 0, "Python works on this open book: press Run and choose what it does."
+        1, 0, "Python works on this open workbook: press Run and choose what it does."
     )
     for cell, macro, caption in (
         ("A4", "SampleCall", "Run"),
@@ -158,6 +158,6 @@ def _buttons(sheet, formats):
         6,
         0,
         "The functions DWT_... come in best by File, Import File in the macro editor "
-        "(Alt+F11), with the .bas file that lies beside this book.",
+        "(Alt+F11), with the .bas file that lies beside this workbook.",
         formats.note(),
     )
