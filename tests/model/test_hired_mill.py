@@ -146,6 +146,6 @@ def test_milling_for_others_needs_a_mill_of_ones_own(plan, tmp_path):
         lambda: both.charges("20%"),
         lambda: both.season(lots, start="2026-04-01"),
     ):
-        with pytest.raises(pw.PennyweightError, match="the mill is one's own"):
+        with pytest.raises(pw.PennyweightError, match="a mill of your own"):
             call()
     assert not list(tmp_path.iterdir())
