@@ -42,9 +42,9 @@ def test_an_example_runs_through_the_command(name, tmp_path, capsys):
     book = typed_at(tmp_path / "book.xlsx", **inputs)
     main(["quote", str(book), "-o", str(tmp_path / "quote.xlsx")])
     told, plan = capsys.readouterr().err, pw.read(book)
-    assert f"a lot: {plan.money(plan.results['agreed_margin'])} with every" in told
+    assert f"a lot: {plan.money(plan.results['agreed_margin'])} if every" in told
     left = plan.contracts.loc[plan.inputs["contract_kind"], "season_margin_left"]
-    assert ("Warning: the mill loses money with" in told) == (left < 0)
+    assert ("Warning: the mill loses money if" in told) == (left < 0)
     main(["settle", str(book), "-o", str(tmp_path / "statement.xlsx")])
     net = make_statement(inputs, "us").values["printed_net"]
     assert f"The mill pays the owner ${net:,.2f}." in capsys.readouterr().out
