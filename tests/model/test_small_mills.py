@@ -151,3 +151,16 @@ def test_masses_of_the_test_lot_follow_its_recovery():
     assert found["planned_first_pull"] == pytest.approx(weighed / dry / thinned)
     unweighed = run(used | {"lot_first_mass": 0.0})
     assert unweighed["planned_first_pull"] == INPUTS["first_pull"].example
+
+
+def test_bullion_without_a_gold_fineness_has_no_base_metal():
+    """Its silver alone does not make the refiner pay for the refining."""
+    found = run(
+        {
+            "base_metal_charge": 50.0,
+            "refining_charge": 2.0,
+            "settle_fineness": 0.0,
+            "settle_silver_fineness": 120.0,
+        }
+    )
+    assert found["settle_refining"] == pytest.approx(2.0)

@@ -9,6 +9,7 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.documents import statement
+from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.errors import BadValue, CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
@@ -146,7 +147,7 @@ def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
     breaks.pop("Risk", None)  # no page before it is filled
     breaks.pop("Cash flow", None)  # a page for each year of the plan
     pages = sum((1 + len(r)) * (1 + len(c)) for r, c in breaks.values())
-    assert pages <= {CLAIM: 25, CONTRACT: 20, LOT: 12, TEST: 8, MILL: 8}[job]
+    assert pages <= {CLAIM: 25, CONTRACT: 21, LOT: 12, TEST: 8, MILL: 8}[job]
     assert not any(breaks.get("Answer", ())), "one page for a partner"
     # A contract and a lot are of other ore than the claim's.
     assert ("Flow sheet" in shown) == (job == CLAIM)
@@ -421,3 +422,12 @@ def test_a_lot_without_a_price_is_no_error_in_the_sheet(tmp_path):
     for place in map(layout().places.get, reads):
         assert "ISNUMBER(" in contents.cell(place.sheet, place.at(0)).formula
     assert len(reads) > 7
+
+
+@pytest.mark.parametrize("kind", INPUTS["contract_kind"].choices)
+def test_a_contract_shows_each_term_that_its_quote_states(kind):
+    plan = pw.example().change(job="contract", contract_kind=kind)
+    page = make_quote(plan.inputs, plan.units, plan.given)
+    stated = {name for name in page.inputs if not name.startswith("settle_")}
+    rows = {layout().places[name].row for name in stated}
+    assert not rows & hidden_rows("contract")["Inputs"]

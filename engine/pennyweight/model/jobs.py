@@ -124,6 +124,9 @@ BILL = "bill_state"
 """Line shown if a power bill may not fit the hours."""
 LOT_USED = "lot_used"
 """Line that is always 1 in a workbook for a test lot."""
+TERMS = "Contract: terms and dates"
+"""Section of inputs that a quote states, beside those on a disagreement."""
+DISAGREEMENT = ("split_limit", "umpire_rule", "umpire_fee", "gap_band")
 OWN_SHEETS = (TEST, MILL)
 """Jobs whose must-haves stay on the sheet Inputs, where a claim may enter them, too."""
 TEST_REPORT = ("customer_name", "measured_p80", "lot_material")
@@ -209,11 +212,16 @@ def rests_on(job):
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
     told = {*TEST_REPORT} if job == TEST else set()
+    told |= {*DISAGREEMENT, *_terms()} if job == CONTRACT else set()
     lines -= {*MASSES} if job in (CONTRACT, LOT) else set()
     lines -= {*HIRED} if job != CLAIM else set()
     if any(INPUTS[name].is_money for name in inputs):
         inputs |= {"exchange_rate"}  # of their estimates
     return frozenset(lines), frozenset(inputs | texts | told) - {"job"}
+
+
+def _terms():
+    return (name for name, entry in INPUTS.items() if entry.section == TERMS)
 
 
 SETTLED, BUYS = "Settlement lot", "agreed_purchase"

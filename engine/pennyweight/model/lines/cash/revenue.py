@@ -49,8 +49,8 @@ def refining_used(
 ):
     """Per ounce of gold, its base metal included."""
     parts = np.where(bullion_fineness > 0, bullion_fineness, fine)
-    base = base_metal_charge * (fine - parts - silver_fineness) / parts
-    return refining_charge + base
+    base_metal = np.maximum(fine - parts - silver_fineness, 0)
+    return refining_charge + base_metal_charge * base_metal / parts
 
 
 @terms.line("Refining charge per ounce in feed", "$/oz")
