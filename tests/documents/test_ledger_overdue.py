@@ -226,3 +226,12 @@ def test_a_table_without_dates_says_what_is_not_checked():
     assert not any(
         "Without these" in note for note in ledger({"lot": "A", **FINAL}).notes
     )
+
+
+def test_a_payment_before_the_lot_was_weighed_makes_a_draft():
+    lot = {"lot": "HD-1", **FINAL, "paid": "4000"}
+    early = ledger({**lot, "date_paid": "2026-06-09"})
+    assert "paid on 9 June 2026, before it was weighed, 10 June 2026" in " ".join(
+        early.faults
+    )
+    assert not ledger({**lot, "date_paid": "2026-06-10"}).faults

@@ -18,7 +18,7 @@ from ..workbook.table import Cell, Column, Table, live, table_bytes
 from .account import ACCOUNT
 from .balances import balances_by_customer
 from .clauses import money_in
-from .dates import TEXTS_OF_LOT, due_date, in_words
+from .dates import TEXTS_OF_LOT, day_after, due_date, in_words
 from .lot_faults import lot_faults
 from .lots import (
     CUSTOMER,
@@ -500,10 +500,25 @@ def _faults(lots, values):
     """What is wrong with dates, gold balance and price of each lot."""
     found = []
     for at, name in enumerate(lots.names):
-        if faults := lot_faults(_reader(lots, values, at)):
+        faults = lot_faults(_reader(lots, values, at)) + _paid_early(lots, at)
+        if faults:
             line = f"{lots.file}, line {lots.lines[at]}, {name}"
             found.append(draft_words((), "", [f"{line}: {'; '.join(faults)}"]))
     return found
+
+
+def _paid_early(lots, at):
+    """A payment that is dated before its lot was weighed."""
+    paid_on, weighed = (
+        day_after(lots.columns.get(name, [""] * (at + 1))[at])
+        for name in (PAID_ON, "settle_weighed")
+    )
+    if not (paid_on and weighed and paid_on < weighed):
+        return []
+    return [
+        f"paid on {in_words(paid_on)}, before it was weighed, {in_words(weighed)} "
+        "(enter a payment in advance in the column advances)"
+    ]
 
 
 def _reader(lots, values, at):
