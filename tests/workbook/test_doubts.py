@@ -102,8 +102,10 @@ def test_a_slip_stands_in_the_box_on_line_3_and_beside_the_entry(told):
 
 def test_several_doubts_are_counted_and_the_telling_check_is_named(told):
     """Before, line 3 named one of two checks: the crusher's."""
-    answer = "pays, if 2 unusual figures are right, but 2 checks failed"
-    said = told[0]["pair"]
+    found, units = told
+    pair = {name: slip(name, units)[0] for name in ("ore_grade", "measured_pace")}
+    said, answer = found["pair"], engine(units, **pair).answer
+    assert answer.endswith(", if 2 unusual figures are right, but 2 checks failed")
     assert said["Answer"] == answer
     telling = "Measured throughput is at most 1.5 times the calculated"
     assert said["Head"].startswith(f"{answer}; failed check: {telling}")

@@ -39,7 +39,8 @@ def test_the_line_above_a_sheet_ends_with_the_name(libreoffice, tmp_path):
     path, typed = tmp_path / "book.xlsx", tmp_path / "typed.xlsx"
     crowded.change(claim_name=NAME).write(path)
     told = stored_cells(path)
-    ends = "pays; failed check: Operators required are at most operators per shift"
+    failed = "failed check: Operators required are at most operators per shift"
+    ends = f"pays, but 1 check failed; {failed}"
     assert told["Answer"]["A3"] == f"{ends}. {NAME}"
     assert told["Cash flow"]["A3"] == ends
     short = crowded.write(tmp_path / "short.xlsx")

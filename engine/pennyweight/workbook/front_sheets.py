@@ -133,22 +133,24 @@ def dim_unused(sheet, formats):
         mark(sheet, cells, formats.colour(FAINT), criteria)
 
 
-ITEMISED = ("equipment_capital", "installation", "mine_opening")
-"""Lines of capital that one figure replaces."""
+ITEMISED = (
+    ("equipment_capital", "equipment_capital"),
+    ("installation", "mine_opening"),
+)
+"""Lines of capital that one figure replaces: the first and last of each run of rows."""
 UNUSED = "Not used: one figure of capital stands for these."
 
 
 def mark_unused_capital(book, sheet, formats):
     """Say that estimates of capital are not used, and show them in light grey."""
-    places = [layout().places[name] for name in ITEMISED]
-    (block,) = (
-        block for block in layout().blocks if MODEL.lines[ITEMISED[0]] in block.singles
-    )
+    top = MODEL.lines[ITEMISED[0][0]]
+    (block,) = (block for block in layout().blocks if top in block.singles)
     look = formats(bold=True, font_color=BAD, top=1, top_color=RULE)
     told = live(_unused, book.cell("capital_source"))
     write_live(sheet, block.heading, NOTE, told, look)
-    for place in places:
-        cells = place.row, LABEL, place.row, NOTE
+    for ends in ITEMISED:
+        first, last = (layout().places[name].row for name in ends)
+        cells = first, LABEL, last, NOTE
         mark(sheet, cells, formats.colour(FAINT), '=Capital_source="one figure"')
 
 

@@ -1,5 +1,7 @@
 """Inspection: every altered cell is found."""
 
+import re
+
 import numpy as np
 import pytest
 
@@ -16,6 +18,8 @@ from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.sheet_part import StoredCell
 from pennyweight.workbook.write import book_bytes
 from tests.books import book_at, example_figures, made_book
+from tests.fuzz.altering import part_of
+from tests.fuzz.files import packed, unpacked
 from tests.thorough import sampled
 
 from ...oracles.package import write_changed
@@ -53,6 +57,19 @@ def test_an_unusable_book_gives_its_reason(tmp_path):
     path.write_text("nothing")
     found = inspect_book(path)
     assert found.outcome == "cannot be used" and "not an .xlsx workbook" in found.reason
+
+
+def test_an_entry_that_is_gone_is_told_with_the_others(tmp_path):
+    place = layout().places["partner_in_kind_month_01"]
+    parts = unpacked(book_at(tmp_path / "book.xlsx").read_bytes())
+    name = part_of(parts, place.sheet)
+    row = rb'<row r="%d".*?</row>' % (place.row + 1)
+    parts[name], gone = re.subn(row, b"", parts[name], flags=re.DOTALL)
+    path = tmp_path / "gone.xlsx"
+    path.write_bytes(packed(parts))
+    found = inspect_book(path)
+    assert gone == 1 and "it is empty" in found.reason
+    assert "nothing" in {finding.found for finding in found.inputs}
 
 
 @pytest.mark.thorough

@@ -90,12 +90,13 @@ def _cells_that_differ(contents, inspection, strict):
         replace(
             f,
             kind="entry that cannot be used",
-            found=value_shown(contents.cell(f.sheet, place_of(f.cell)).value),
+            found=value_shown(cell and cell.value),
             mend="",
         )
         if f"{f.sheet}!{f.cell}" in places
         else f
         for f in found.inputs
+        for cell in [contents.cell(f.sheet, place_of(f.cell))]
     ]
     reason = f"{inspection.reason}\nThe cells that differ, without results:"
     return replace(inspection, findings=findings, inputs=inputs, reason=reason)
