@@ -307,7 +307,9 @@ def test_odds_below_one_half_take_the_green_away(units, report, tmp_path, capsys
     assert {answer, AGAINST, odds.mean} <= told
     judge(path)
     said = " ".join(capsys.readouterr().out.split())
-    assert "the probability that it pays is 40%, and the mean net present value" in said
+    assert (
+        "the probability that it pays is 40.0%, and the mean net present value" in said
+    )
 
 
 @pytest.mark.thorough
