@@ -71,6 +71,24 @@ def test_the_cash_adds_up_to_the_contribution(season):
     assert f"The cost of delay, ${delay:,.0f}" in " ".join(season.cash_notes)
 
 
+def test_the_crew_of_a_clean_up_is_taken_from_the_cash(tmp_path, libreoffice):
+    lot = {"wet_tons": 60, "grade": 0.4, "contract": "by the ton"}
+    owners = ("Quillan", "Darrow")
+    lots = pd.DataFrame([{**lot, "lot": owner, "owner": owner} for owner in owners])
+    found = pw.example().season(
+        lots, start="2026-04-01", cash=30_000, owner_hours=6, explain=False
+    )
+    first, second = found.cash["spent"]
+    assert second - first == pytest.approx(found.clean_up) and found.clean_up > 100
+    assert found.cash_end == pytest.approx(30_000 + found.contribution)
+    book = libreoffice.recalculate(
+        pw.example().write_season(found, tmp_path / "season.xlsx")
+    )
+    assert found.clean_up_note in book["Season"].values()
+    for value in (second, found.cash_end, *found.cash["cash"]):
+        assert any(n == pytest.approx(value) for n in numbers(book["Cash"]))
+
+
 def test_notes_and_figures_stand_in_rows_of_their_own(season, tmp_path):
     """A cell below the first one of a merged note would be hidden."""
     path = pw.example().write_season(season, tmp_path / "season.xlsx")

@@ -43,16 +43,18 @@ def random_problem(seed):
     due = ready + rng.integers(3, 12, count)
     due = np.where(rng.random(count) < 0.5, due, math.inf)
     late = np.where(rng.random(count) < 0.7, rng.integers(1, 40, count), math.inf)
+    owners, change = rng.integers(0, 3, count), float(rng.integers(0, 3))
     return Problem(
         modes=modes,
         ready=ready,
         due=due,
         late=late,
         end=end,
-        owners=rng.integers(0, 3, count),
-        change=float(rng.integers(0, 3)),
+        owners=owners,
+        change=change,
         storage=float(rng.integers(20, 90)) if rng.random() < 0.3 else math.inf,
         room=float(rng.integers(20, 90)) if rng.random() < 0.3 else math.inf,
+        change_cost=change * float(rng.integers(0, 40)),
         planned=np.full(count, math.nan),
     )
 
@@ -96,17 +98,19 @@ def _worth(problem, jobs):
     cash, due = problem.cash, []
     for job in jobs:
         owner = problem.owners[job.lot]
+        cost = 0.0
         if before is not None and before != owner:
             clock += problem.change
+            cost = problem.change_cost
         clock = max(clock, problem.ready[job.lot])
         # Whole hours: wait one by one until the money for the start is there.
-        while clock < problem.end and job.spent > cash + sum(
+        while clock < problem.end and job.spent + cost > cash + sum(
             amount for hour, amount in due if hour <= clock
         ):
             clock += 1
         if clock >= problem.end:
             return -math.inf
-        cash -= job.spent
+        cash -= job.spent + cost
         starts[job.lot] = clock
         clock += job.hours
         for days, amount in zip(problem.arrivals, job.receipts, strict=False):
@@ -115,7 +119,7 @@ def _worth(problem, jobs):
         before = owner
         if clock > problem.due[job.lot]:
             money -= (clock - problem.due[job.lot]) * problem.late[job.lot]
-        money += job.contribution
+        money += job.contribution - cost
     if clock > problem.end:
         return -math.inf
     for hour in {problem.ready[job.lot] for job in jobs}:

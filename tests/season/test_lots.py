@@ -123,6 +123,42 @@ def test_the_season_pays_its_months_and_its_crew():
     assert f"${crew:,.0f} for the crew" in paid.not_counted
 
 
+def crew_per_hour(plan):
+    """People, wage with burden, over the running time of a staffed hour."""
+    given = plan.inputs
+    paid = given["crew"] * given["wage"] * (1 + given["burden"])
+    return paid / given["availability"]
+
+
+def test_clean_up_between_owners_costs_its_crew():
+    plan, owners = pw.example(), ("Ashby", "Corl", "Ashby")
+    lots = [{**LOT, "lot": str(n), "owner": owner} for n, owner in enumerate(owners)]
+    found, free = season(plan, *lots, owner_hours=6), season(plan, *lots)
+    cost = 6 * crew_per_hour(plan)
+    assert found.contribution == pytest.approx(free.contribution - cost)
+    assert found.clean_up == pytest.approx(cost)
+    alone = found.plan["contribution"].sum()
+    assert found.contribution == pytest.approx(alone - cost)
+    assert f"lots bring ${alone:,.0f};" in found.clean_up_note
+    assert f"takes ${cost:,.0f} of it" in found.clean_up_note
+    hours = found.plan["hours"].sum()
+    assert found.hours_used == pytest.approx((hours + 6) / found.calendar.end)
+    paid = season(plan.change(HIRED), *lots, owner_hours=6)
+    assert paid.contribution == pytest.approx(paid.plan["contribution"].sum())
+    assert paid.clean_up_note == free.clean_up_note == ""
+
+
+def test_a_lot_that_does_not_pay_for_its_owners_clean_up_is_left_out():
+    plan = pw.example()
+    lots = [{**LOT, "lot": str(n), "owner": "Ashby"} for n in range(2)]
+    other = {**LOT, "lot": "X", "owner": "Corl", "wet_tons": 15}
+    brings = season(plan, other).contribution
+    hours = brings / crew_per_hour(plan) + 1
+    left = season(plan, *lots, other, owner_hours=hours).left_out
+    assert list(left["lot"]) == ["X"]
+    assert left.loc[0, "contribution"] == pytest.approx(brings)
+
+
 BAD = (
     ({**LOT, "due": "2026-05-01", "ready": "2026-06-01"}, "before the earliest day"),
     ({**LOT, "due": "2026-13-01"}, "not a date"),

@@ -39,6 +39,17 @@ def test_a_certain_season_brings_its_plan(always_runs):
     assert chance.lots.loc[0, "in_time"] == 1.0
 
 
+def test_clean_up_between_owners_is_paid_in_every_draw(always_runs):
+    owners = [{**lot, "owner": lot["lot"]} for lot in lots()]
+    plan = pw.example().change(**CERTAIN)
+    found = plan.season(
+        pd.DataFrame(owners), start="2026-04-01", explain=False, owner_hours=4
+    )
+    assert found.clean_up > 100
+    row = found.under_chance(16).contribution.loc[0]
+    assert row["p50"] == pytest.approx(found.contribution, rel=1e-3)
+
+
 def test_the_gold_price_moves_the_contribution_by_the_mills_ounces(always_runs):
     """Lognormal price: its P10 and P90 move the mill's share of the gold alone."""
     found = season(lots(), **{**CERTAIN, "price_risk": 0.1}, contract_kind="share")

@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import WorkbookError
+from pennyweight.season.beam import Beam
 from pennyweight.season.lagrangian import Dual
 from pennyweight.season.local_search import improved
 from pennyweight.season.relaxation import Relaxation
 from pennyweight.season.schedule import (
+    Schedule,
     faults_of,
     per_hour,
     rules,
@@ -222,7 +224,7 @@ def test_clean_up_between_owners_is_proven_and_what_must_be_milled_is(count, day
     """Fewer lots than tests.season.many takes, in as little time."""
     problem = large_problem(count, seed=4, days=days, owners=4, change=4.0)
     poorest = min(range(count), key=lambda lot: per_hour(problem.modes[lot][0]))
-    problem = replace(problem, must=frozenset({poorest}))
+    problem = replace(problem, must=frozenset({poorest}), change_cost=360.0)
     found = solved(problem, gap=0.01, seconds=20)
     assert found.gap <= 0.01
     assert poorest in {job.lot for job in found.schedule.jobs}
@@ -234,6 +236,52 @@ def test_the_bound_by_prices_is_never_below_the_best_plan(seed):
     dual = Dual(problem)
     dual.solve(0.2, 0.0, 0.0, lambda: False)
     assert dual.bound >= brute_force(problem) - 1e-6
+
+
+@pytest.mark.parametrize("seed", [*SEEDS, 71, 133])
+@pytest.mark.parametrize("cash", [False, True])
+def test_the_relaxation_and_a_wide_beam_are_held_to_the_best_plan(seed, cash):
+    """The beam starts without a plan, and still finds the best one."""
+    problem = random_problem(seed)
+    if cash:
+        problem = with_cash(problem, seed)
+    best = brute_force(problem)
+    bound, _ = Relaxation(problem).solve(5.0, 0.0)
+    assert bound >= best - 1e-6
+    dual = Dual(problem)
+    dual.solve(0.1, 0.0, 0.0, lambda: False)
+    beam = Beam(problem, dual, 0.0, timed(problem, []))
+    assert beam.search(10_000, 0.0, lambda: False) == pytest.approx(best)
+    assert beam.plan.money == pytest.approx(best)
+
+
+def test_the_bounds_bear_the_cost_of_clean_up():
+    more = {"owners": np.array([0, 1]), "change": 1.0, "change_cost": 50.0}
+    problem = problem_of((3, 3), (100, 100), 20, **more)
+    dual = Dual(problem)
+    dual.solve(1.0, 150.0, 150.0, lambda: False)
+    bound, _ = Relaxation(problem).solve(5.0, 0.0)
+    assert [dual.bound, bound] == pytest.approx([150, 150], rel=1e-3)
+
+
+def test_the_present_owners_lots_need_no_further_clean_up():
+    problem = problem_of((5, 5), (50, 50), 10, change=2.0, change_cost=30.0)
+    dual = Dual(problem)
+    dual.solve(0.1, 95.0, 95.0, lambda: False)
+    beam = Beam(problem, dual, 0.0, Schedule([], score=95.0))
+    assert beam.search(100, 0.0, lambda: False) == pytest.approx(100)
+
+
+def test_an_owner_is_visited_again_only_if_that_pays_for_the_clean_up():
+    owners = {"owners": np.array([0, 1, 0]), "due": np.array([3.0, 6.0, 9.0])}
+    visited = problem_of((3, 3, 3), (90, 50, 90), 9, **owners)
+    assert solved(visited).schedule.money == pytest.approx(230)
+    dear = replace(visited, change_cost=30.0)
+    found = solved(dear)
+    assert found.schedule.money == pytest.approx(180)
+    assert found.gap < 1e-6
+    cheap = replace(visited, change_cost=20.0)
+    assert solved(cheap).schedule.money == pytest.approx(190)
 
 
 def test_lots_that_must_be_milled_and_do_not_fit_are_told():

@@ -111,6 +111,8 @@ def _show(found, plan):
         f"Contribution of the season: {total} from {len(found.plan)} lots, "
         f"{found.hours_used:.0%} of the mill hours."
     )
+    if found.clean_up_note:
+        screen.print(found.clean_up_note)
     screen.print(found.not_counted)
     screen.print(f"{found.proof} Money is in $.\n")
     _show_plan(found, plan, screen)

@@ -13,6 +13,7 @@ from xlsxwriter.utility import xl_col_to_name
 from ..model.currency import in_currency, symbol
 from ..season.calendar import whole_days
 from ..season.cash import PAID
+from ..season.schedule import cleaned
 from ..workbook.chart import NO_LEGEND, bars, draw
 from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes
@@ -100,7 +101,10 @@ def _plan(season, first):
         Column("Cost of delay, $", "#,##0;-#,##0;;@", 11, total=True),
         *(CONTRIBUTION, PER_HOUR),
     ]
-    told = (season.stand_ins, season.not_counted, season.proof)
+    told = (
+        *(season.stand_ins, season.clean_up_note),
+        *(season.not_counted, season.proof),
+    )
     notes = [note for note in told if note]
     table = Table("Season", columns, season.units, "Season", notes)
     last = first + len(season.offers.table)
@@ -258,14 +262,17 @@ def _cash(season, plan, first):
     table.blank()
     table.heads()
     top = table.next_row + 1
-    for place, (found, job) in enumerate(
-        zip(season.cash.itertuples(), season.solution.schedule.jobs, strict=True)
-    ):
+    jobs, cost = season.solution.schedule.jobs, season.problem.change_cost
+    rows = zip(
+        season.cash.itertuples(), jobs, cleaned(season.problem, jobs), strict=True
+    )
+    for place, (found, job, change) in enumerate(rows):
+        crew = f"+{cost!r}" if change and cost else ""
         there, offer = plan + 1 + place, first + 1 + job.mode
         table.row(
             found.lot,
             Cell(to_excel(found.start), f"=Season!C{there}"),
-            Cell(found.spent, f"=Lots!K{offer}"),
+            Cell(found.spent, f"=Lots!K{offer}{crew}"),
             Cell(to_excel(found.charges_due), f"=Season!D{there}+{days['charges']}"),
             Cell(found.charges, f"=Lots!L{offer}"),
             Cell(to_excel(found.metal_due), f"=Season!D{there}+{days['metal']}"),

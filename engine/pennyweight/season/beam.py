@@ -71,6 +71,11 @@ class Beam:
         self.bonus = problem.bonus * planned[self.lot]
         # The bonus of a lot that is not yet milled counts as earned.
         self.usage_price = dual.usage_price() + self.bonus[:, None]
+        # Cash may delay a start: until it is timed, a job pays the least later price.
+        self.first_price = self.usage_price
+        if problem.cash < math.inf:
+            later = np.minimum.accumulate(self.usage_price[:, ::-1], axis=1)
+            self.first_price = later[:, ::-1]
         self.fixed = dual.fixed + problem.bonus * planned.sum()
         self.frozen = np.isin(self.lot, list(problem.frozen))
         self.owner = problem.owners[self.lot]
@@ -143,14 +148,15 @@ class Beam:
     def _hour_surplus(self):
         """Trial prices of an hour, and the surplus of each lot over its hours at each.
 
-        An owner's lots share the hours of one clean-up.
+        An owner's lots share the hours and the cost of one clean-up.
         """
         problem, count = self.problem, len(self.problem.modes)
         least = np.array([min(job.hours for job in modes) for modes in problem.modes])
         total = np.bincount(problem.owners, least)[problem.owners]
-        hours = self.hours + (problem.change * least / total)[self.lot]
+        part = (least / total)[self.lot]
+        hours = self.hours + problem.change * part
         prices = np.append(0.0, np.quantile(self.money / hours, HOUR_PRICES).clip(0.0))
-        money = self.money + self.bonus
+        money = self.money + self.bonus - problem.change_cost * part
         surplus = np.zeros((count, len(prices)))
         np.maximum.at(surplus, self.lot, money[:, None] - hours[:, None] * prices)
         return prices, surplus
@@ -177,20 +183,25 @@ class Beam:
         free &= ~(self.frozen & (begin >= planned + problem.day - SLACK))
         return *np.nonzero(free), begin[free], end[free], change[free]
 
-    def _gain(self, job, begin, end):
-        """Contribution of a job less its cost of delay, plus the bonus for its day."""
+    def _gain(self, job, begin, end, change):
+        """Contribution of a job less its cost of delay and of a clean-up before it.
+
+        The bonus for its day is added.
+        """
         problem, lot = self.problem, self.lot[job]
         planned = np.floor((problem.planned[lot] + SLACK) / problem.day)
-        kept = np.floor(begin / problem.day) == planned
-        cost = problem.costs_of_delay(lot, end)
+        begins = np.floor(begin / problem.day)
+        # Cash may delay a start to its day: `_timed` tells.
+        kept = (begins == planned) | ((begins < planned) & (problem.cash < math.inf))
+        cost = problem.costs_of_delay(lot, end) + change * problem.change_cost
         return self.money[job] - cost + self.bonus[job] * kept
 
     def _expanded(self, nodes, weight, floor):
         """Extend partial plans by each job; keep those with a bound above the floor."""
         problem, dual, lot = self.problem, self.dual, self.lot
         at, job, begin, end, change = self._extensions(nodes)
-        gain = self._gain(job, begin, end)
-        net = self._net(nodes.net[at] + gain, job, begin, change)
+        gain = self._gain(job, begin, end, change)
+        net = nodes.net[at] + gain - self._price(self.first_price, job, begin, change)
         same = dual.owner[lot[nodes.job[at]]] == dual.owner[lot[job]]
         same &= nodes.owner[at] >= 0
         state = np.where(same, dual.after[nodes.state[at], job], dual.entry[job])
@@ -199,8 +210,10 @@ class Beam:
         at, job, end, bound = at[good], job[good], end[good], bound[good]
         value = nodes.value[at] + gain[good]
         surplus_left = nodes.surplus_left[at] - self.surplus[lot[job]]
+        # The present owner's other lots need no further clean-up.
         left = problem.end - end + problem.change
         by_hours = value + (left[:, None] * self.hour + surplus_left).min(axis=1)
+        by_hours += problem.change_cost
         expanded = _Nodes(
             milled=np.empty(len(at)),
             lot_set=nodes.lot_set[at] ^ self.lot_hashes[lot[job]],
@@ -217,10 +230,14 @@ class Beam:
         )
         return expanded.select(expanded.bound > floor)
 
-    def _net(self, value, job, begin, change):
-        """A value less the price of a further job and its clean-up."""
+    def _price(self, prices, job, begin, change):
+        """Price of a further job and of the hours of its clean-up, $.
+
+        The cost of the clean-up is taken from the value already.
+        """
         step = np.minimum(self.dual.whole(begin), self.dual.steps - 1)
-        return value - self.usage_price[job, step] - change * self.dual.change_price()
+        hours = self.dual.change_price() - self.problem.change_cost
+        return prices[job, step] + change * hours
 
     def _upper_bound(self, net, end, state):
         dual = self.dual
@@ -271,7 +288,7 @@ class Beam:
         value = np.array([plan.score for plan in timed_plans])
         change = (parents.owner[parent] != nodes.owner) & (parents.owner[parent] >= 0)
         net = parents.net[parent] + value - parents.value[parent]
-        net = self._net(net, job, begin, change)
+        net = net - self._price(self.usage_price, job, begin, change)
         bound = self._upper_bound(net, end, nodes.state)
         nodes = replace(nodes, clock=end, value=value, net=net, bound=bound)
         good = bound > floor

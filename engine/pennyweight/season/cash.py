@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from .calendar import whole_days
-from .schedule import HALF_CENT, SLACK, cash_after
+from .schedule import HALF_CENT, SLACK, cash_after, spent_at_starts
 from .solver import solve_season
 
 PAID = {"charge_days": "charges", "refiner_days": "metal"}
@@ -34,14 +34,15 @@ def cash_table(season):
     problem, calendar = season.problem, season.calendar
     schedule = season.solution.schedule
     left = list(cash_after(problem, schedule))
+    spent = spent_at_starts(problem, schedule.jobs)
     before, rows = problem.cash, []
     for at, job in enumerate(schedule.jobs):
         finish = calendar.last_date(schedule.ends[at])
         row = {
             "lot": season.offers.names[job.lot],
             "start": calendar.date(schedule.starts[at]),
-            "received": left[at] + job.spent - before,
-            "spent": job.spent,
+            "received": left[at] + spent[at] - before,
+            "spent": spent[at],
         }
         before = left[at]
         for (days, what), amount in zip(PAID.items(), job.receipts, strict=True):

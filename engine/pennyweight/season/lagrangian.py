@@ -247,8 +247,9 @@ class Dual:
         return bound + self._short_lots(net), over, table
 
     def change_price(self):
-        """Price of the hours of a clean-up, $."""
-        return self.rows[0] * self.problem.change / self.scale[0]
+        """Cost of a clean-up, with the price of its hours, $."""
+        problem = self.problem
+        return self.rows[0] * problem.change / self.scale[0] + problem.change_cost
 
     def _values_to_go(self, net):
         """Value of the rest of the season from each step and state."""

@@ -163,10 +163,13 @@ class Offers:
         ``part`` of the lot; ``tons`` dry, ``wet_tons``; mill ``hours`` with set-up;
         ``income``, avoidable ``cost`` and ``contribution``, $; the same by time of
         payment: ``spent`` at the start, ``charges`` and ``metal`` received later.
+    crew_per_hour : float
+        By `crew_per_hour`.
     """
 
     lots: pd.DataFrame
     table: pd.DataFrame
+    crew_per_hour: float
 
     @property
     def names(self):
@@ -198,7 +201,7 @@ def make_offers(plan_inputs, units, lots, grinds=()):
     table = pd.DataFrame(
         {"lot": rows, "p80": sizes, "part": parts, "wet_tons": wet, **found}
     )
-    return Offers(lots, table)
+    return Offers(lots, table, crew_per_hour(plan_inputs, units))
 
 
 def _modes(plan_inputs, lots, grinds):
@@ -311,6 +314,17 @@ def season_costs(inputs, units):
     ]
     monthly, with_crew = (float(found["season_fixed_cost"]) for found in paid)
     return monthly, with_crew - monthly
+
+
+def crew_per_hour(inputs, units):
+    """Cost of the crew that one more mill hour causes, $.
+
+    A crew paid for the whole season costs nothing more.
+    """
+    if inputs["crew_paid_for"] == WHOLE_SEASON:
+        return 0.0
+    found = run(inputs, units, wanted=(*CREW, "feed_rate"))
+    return float(sum(found[name] for name in CREW) * found["feed_rate"])
 
 
 def evaluate_lots(plan_inputs, units, inputs, lots, rows):

@@ -171,7 +171,8 @@ def _simulate(problem, plan, hours, money, place):
         fits = end <= problem.end + 1e-6
         late = problem.late[lot] if np.isfinite(problem.late[lot]) else 0.0
         delay = np.maximum(end - problem.due[lot], 0.0)
-        contributions += np.where(fits, money[at] - late * delay, 0.0)
+        cost = late * delay + problem.change_cost * change
+        contributions += np.where(fits, money[at] - cost, 0.0)
         clock = np.where(fits, end, clock)
         before = lot
         ends.append(end)

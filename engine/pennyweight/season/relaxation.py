@@ -1,9 +1,9 @@
 """Upper bound on a season's value: a mixed-integer relaxation with split lots.
 
-Lots are chosen whole, but may be milled in pieces on several days. Each owner needs one
-clean-up only. Each piece pays the cost of delay from the start of its day. Every real
-plan is a solution of this program, so that its optimum is an upper bound. The order in
-which it mills the lots is a good start for a real plan.
+Lots are chosen whole, but may be milled in pieces on several days. Each owner but the
+first needs one clean-up only. Each piece pays the cost of delay from the start of its
+day. Every real plan is a solution of this program, so that its optimum is an upper
+bound. The order in which it mills the lots is a good start for a real plan.
 """
 
 import numpy as np
@@ -78,15 +78,16 @@ class Relaxation:
         matrix, low, high, count = self._rows()
         integer = np.zeros(count)
         integer[self.chosen] = 1
+        cost, back = self._objective(count)
         answer = milp(
-            np.concatenate([-self.value, np.zeros(count - len(self.value))]),
+            cost,
             constraints=LinearConstraint(matrix, low, high),
             integrality=integer,
             bounds=Bounds(0, self._upper_bounds(count)),
             options={"time_limit": seconds, "mip_rel_gap": gap},
         )
         bound = getattr(answer, "mip_dual_bound", None)
-        bound = np.inf if bound is None else -float(bound)
+        bound = np.inf if bound is None else back - float(bound)
         return bound, [] if answer.x is None else self._order(answer.x)
 
     def hour_worth(self):
@@ -98,7 +99,7 @@ class Relaxation:
         equal = low == high
         upper, lower = ~equal & np.isfinite(high), ~equal & np.isfinite(low)
         found = linprog(
-            np.concatenate([-self.value, np.zeros(count - len(self.value))]),
+            self._objective(count)[0],
             A_ub=sparse.vstack([matrix[upper], -matrix[lower]], format="csr"),
             b_ub=np.concatenate([high[upper], -low[lower]]),
             A_eq=matrix[equal],
@@ -115,6 +116,22 @@ class Relaxation:
             np.diff(self.edges / self.problem.day).round().astype(int),
         )
         return np.maximum(each, 0.0)
+
+    def _objective(self, count):
+        """Cost of each column, $, and what the first owner's clean-up counts too much.
+
+        Pieces bring their value.
+        """
+        cost, (_, owners) = np.zeros(count), self._lots_and_owners()
+        cost[self.piece] = -self.value
+        change = self.problem.change_cost if owners else 0.0
+        cost[self._cleaned(owners)] = change
+        return cost, change
+
+    def _cleaned(self, owners):
+        """Columns of the clean-ups of each owner in each bucket."""
+        first = self.size + len(owners)
+        return first + np.arange(len(owners) * (len(self.edges) - 1))
 
     def _rows(self):
         """Matrix, row bounds and number of columns of the program.
@@ -159,7 +176,7 @@ class Relaxation:
         """
         buckets, each = np.arange(len(self.edges) - 1), np.arange(len(owners))
         milled = self.size + each
-        cleaned = self.size + len(owners) + np.arange(len(owners) * len(buckets))
+        cleaned = self._cleaned(owners)
         owner = np.repeat(each, len(buckets))
         cleaned_once = [(owner, cleaned, 1.0), (each, milled, -1.0)]
         rows.add(len(owners), cleaned_once, 0.0, np.inf)

@@ -63,6 +63,8 @@ class Problem:
         Start of each lot in the previous plan, in hours; NaN if it had none.
     change : float
         Hours of clean-up between owners.
+    change_cost : float
+        Cost of one such clean-up, $; 0 if it takes no hours.
     storage, room : float
         Most wet weight that may wait at the mill, and most dry weight of tailings.
     must : frozenset of int
@@ -88,6 +90,7 @@ class Problem:
     owners: np.ndarray
     planned: np.ndarray
     change: float = 0.0
+    change_cost: float = 0.0
     storage: float = math.inf
     room: float = math.inf
     must: frozenset = frozenset()
@@ -135,7 +138,8 @@ class Schedule:
     jobs : list of Job
     starts, ends : list of float
     money : float
-        Contribution less cost of delay, $; minus infinity if a limit is broken.
+        Contribution less cost of delay and of clean-up between owners, $; minus
+        infinity if a limit is broken.
     score : float
         The objective: money plus the bonus for lots that keep their planned day.
     """
@@ -165,21 +169,23 @@ def timed(problem, jobs):
     for job in schedule.jobs:
         lot = job.lot
         ready, due, owner = problem.as_tuples[lot]
+        cost = 0.0
         if owner != before:
             if before is not None:
                 clock += problem.change
+                cost = problem.change_cost
             before = owner
         start = clock if clock > ready else ready
         if lot in problem.frozen:
             start = max(start, problem.planned[lot])
         if balance:
-            start = balance.start(job, start)
+            start = balance.start(job.spent + cost, start)
         if lot in problem.frozen:
             kept &= start < problem.planned[lot] + problem.day - SLACK
         clock = start + job.hours
         if balance:
             balance.end(job, clock)
-        money += job.contribution
+        money += job.contribution - cost
         if clock > due:
             money -= problem.cost_of_delay(lot, clock)
         schedule.starts.append(start)
@@ -196,14 +202,14 @@ class _CashBalance:
     def __init__(self, problem):
         self.problem, self.cash, self.due = problem, problem.cash, []
 
-    def start(self, job, hour):
+    def start(self, spent, hour):
         """Pay for a job; return its earliest start with enough cash, or infinity."""
         due = self.due
-        while due and (due[0][0] <= hour + SLACK or self.cash < job.spent - HALF_CENT):
+        while due and (due[0][0] <= hour + SLACK or self.cash < spent - HALF_CENT):
             arrives, amount = heapq.heappop(due)
             hour = max(hour, arrives)
             self.cash += amount
-        self.cash -= job.spent
+        self.cash -= spent
         return hour if self.cash > -HALF_CENT else math.inf
 
     def end(self, job, hour):
@@ -237,6 +243,18 @@ def _allowed(problem, schedule):
 def milled(schedule):
     """Dry weight milled."""
     return math.fsum(job.tons for job in schedule.jobs)
+
+
+def cleaned(problem, jobs):
+    """For each job, 1 if a clean-up between owners comes before it, else 0."""
+    owners = problem.owners[[job.lot for job in jobs]]
+    return np.diff(owners, prepend=owners[:1]).astype(bool).astype(int)
+
+
+def spent_at_starts(problem, jobs):
+    """Cash that each start takes: for the job and a clean-up before it, $."""
+    each = zip(jobs, cleaned(problem, jobs).tolist(), strict=True)
+    return [job.spent + problem.change_cost * change for job, change in each]
 
 
 def stored(problem, schedule):
@@ -310,11 +328,11 @@ def faults_of(problem, schedule):
 def cash_after(problem, schedule):
     """Cash in hand after each start: received by then less spent, $."""
     runs = list(zip(schedule.jobs, schedule.starts, schedule.ends, strict=True))
+    spent = spent_at_starts(problem, schedule.jobs)
     for place, (_, start, _) in enumerate(runs):
-        spent = math.fsum(job.spent for job, _, _ in runs[: place + 1])
         yield (
             problem.cash
-            - spent
+            - math.fsum(spent[: place + 1])
             + math.fsum(
                 amount
                 for job, _, end in runs[:place]

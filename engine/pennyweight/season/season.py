@@ -25,7 +25,15 @@ from .cash import PAID, cash_table, more_cash
 from .columns import YES, place_of
 from .estimates import estimated_inputs
 from .lots import Offers, make_offers, read_lots, season_costs
-from .schedule import HALF_CENT, SLACK, Job, Problem, check_schedule, rules
+from .schedule import (
+    HALF_CENT,
+    SLACK,
+    Job,
+    Problem,
+    check_schedule,
+    cleaned,
+    rules,
+)
 from .solver import Solution, solve_season
 
 if TYPE_CHECKING:
@@ -69,7 +77,8 @@ class Options:
     reserve : float
         Share of the running hours kept free for breakdowns.
     owner_hours : float
-        Mill hours of clean-up between owners, besides each lot's own.
+        Mill hours of clean-up between owners, besides each lot's own; the crew is paid
+        for them as for a lot's.
     storage : float
         Wet weight of accepted ore that may wait at the mill.
     tailings_room : float
@@ -113,7 +122,8 @@ class Season:
     left_out : pandas.DataFrame
         A row for each lot that is not milled, with the reason in words.
     contribution : float
-        Income less avoidable cost and cost of delay, $.
+        Income less avoidable cost, cost of delay and crew of clean-ups between owners,
+        $.
     rules : pandas.Series
         Contribution by simple rules, $.
     hour_worth : pandas.DataFrame
@@ -190,8 +200,30 @@ class Season:
 
     @property
     def hours_used(self) -> float:
-        """Share of the season's mill hours that is used."""
-        return float(self.plan["hours"].sum()) / self.calendar.end
+        """Share of the season's mill hours that lots and clean-ups use."""
+        hours = float(self.plan["hours"].sum()) + self._changes * self.problem.change
+        return hours / self.calendar.end
+
+    @property
+    def _changes(self) -> int:
+        """Number of clean-ups between owners."""
+        return int(cleaned(self.problem, self.solution.schedule.jobs).sum())
+
+    @property
+    def clean_up(self) -> float:
+        """Cost of the clean-ups between owners, $."""
+        return self._changes * self.problem.change_cost
+
+    @property
+    def clean_up_note(self) -> str:
+        """How lots and clean-ups make the contribution; empty without their cost."""
+        if self.clean_up < HALF_CENT:
+            return ""
+        lots = money(self.contribution + self.clean_up, 0)
+        return (
+            f"The lots bring {lots}; the crew of the clean-ups between owners takes "
+            f"{money(self.clean_up, 0)} of it."
+        )
 
     @property
     def not_counted(self) -> str:
@@ -228,8 +260,9 @@ class Season:
         """Notes on the cash table, in sentences."""
         yield (
             "Each payment counts from its day. A start takes the avoidable cost of the "
-            "lot less the deposit, and the price of bought ore. Costs paid by the "
-            "month are not taken from the cash, nor is a crew of the whole season."
+            "lot less the deposit, the price of bought ore, and the crew of a clean-up "
+            "between owners. Costs paid by the month are not taken from the cash, nor "
+            "is a crew of the whole season."
         )
         plan = self.plan
         delay = float((plan["income"] - plan["cost"] - plan["contribution"]).sum())
@@ -251,6 +284,7 @@ class Season:
         return plain_values(
             {
                 "contribution": self.contribution,
+                "clean_up": self.clean_up,
                 "bound": self.solution.bound,
                 "gap": self.solution.gap,
                 "hours_used": self.hours_used,
@@ -385,6 +419,7 @@ def make_problem(offers, calendar, options, inputs):
         end=calendar.end,
         owners=pd.factorize(lots["owner"].fillna(""))[0],
         change=options.owner_hours,
+        change_cost=options.owner_hours * offers.crew_per_hour,
         storage=options.storage,
         room=options.tailings_room,
         must=frozenset(np.flatnonzero(lots["must"] == YES).tolist()),
