@@ -193,6 +193,19 @@ def test_hours_that_are_not_whole_steps_stay_allowed():
     assert found.schedule.money == pytest.approx(36)
 
 
+def test_a_rule_tries_a_lot_again_once_another_has_brought_its_cash():
+    problem = problem_of((5, 5), (90, 10), 30, cash=20.0, arrivals=([12.0] * 30,))
+    paid = ((50.0, 140.0), (20.0, 60.0))
+    modes = [
+        [replace(job, spent=spent, receipts=(receipt,))]
+        for (job,), (spent, receipt) in zip(problem.modes, paid, strict=True)
+    ]
+    problem = replace(problem, modes=modes)
+    plan = rules(problem, [2, 1])["richest first"]
+    assert [job.lot for job in plan.jobs] == [1, 0]
+    assert plan.starts == [0, 12] and plan.money == pytest.approx(100)
+
+
 def test_insertion_never_makes_a_plan_worse():
     for seed in SEEDS:
         problem = random_problem(seed)

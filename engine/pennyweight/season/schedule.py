@@ -380,9 +380,10 @@ def rules(problem, grades):
 def list_schedule(problem, jobs):
     """List scheduling: add each lot in turn if it is allowed and raises the score.
 
-    A lot that has not arrived is passed over while another lot waits.
+    A lot that has not arrived is passed over while another lot waits. With a cash limit
+    a lot that is refused has its turn again when a further lot is added: it brings cash.
     """
-    accepted, waiting, clock = [], list(jobs), 0.0
+    accepted, waiting, refused, clock = [], list(jobs), [], 0.0
     plan = timed(problem, [])
     while waiting:
         ready = [j for j in waiting if problem.ready[j.lot] <= clock + SLACK]
@@ -395,6 +396,9 @@ def list_schedule(problem, jobs):
         if tried.score > plan.score:
             accepted, plan = [*accepted, job], tried
             clock = max(clock, plan.ends[-1])
+            waiting, refused = sorted([*waiting, *refused], key=jobs.index), []
+        elif problem.cash < math.inf:
+            refused.append(job)
     return plan
 
 

@@ -220,10 +220,29 @@ def _reason(season, lot, job, hour, with_cash):
             f"It needs {job.hours:,.0f} mill hours at a stretch; from its earliest day "
             f"on, the other lots leave at most {free:,.0f}."
         )
-    return (
-        "Clean-up between owners, cash, storage or tailings room leaves it no place "
-        "beside the other lots."
-    )
+    return _limited_by(problem, lot, job, season.solution.schedule)
+
+
+def _limited_by(problem, lot, job, schedule):
+    """The reason why a lot that pays and has its hours is left out: cost or limits."""
+    milled = {problem.owners[one.lot] for one in schedule.jobs}
+    alone = milled and problem.owners[lot] not in milled
+    if alone and job.contribution <= problem.change_cost:
+        return (
+            f"It brings ${job.contribution:,.0f}; the crew of a clean-up between owners "
+            f"costs ${problem.change_cost:,.0f}."
+        )
+    limits = {
+        "clean-up between owners": problem.change > 0
+        and milled != {problem.owners[lot]},
+        "cash": problem.cash < np.inf,
+        "storage": problem.storage < np.inf,
+        "tailings room": problem.room < np.inf,
+    }
+    given = " or ".join(name for name, applies in limits.items() if applies)
+    if not given:
+        return "Other lots bring more."
+    return f"{given.capitalize()} leaves it no place beside the other lots."
 
 
 def _longest_gap(problem, schedule, lot):
