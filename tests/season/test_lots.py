@@ -71,6 +71,22 @@ def test_what_the_lots_need_and_nobody_entered_is_named():
     assert season(pw.example()).stand_ins == ""
 
 
+@pytest.mark.parametrize(
+    ("kind", "named"),
+    [
+        ("by the ton", ("set_up_charge", "clay_rate")),
+        ("purchase", ("clay_rate",)),
+        ("own ore", ()),
+    ],
+)
+def test_charges_and_penalties_that_nobody_entered_are_named(kind, named):
+    left_out = {"set_up_charge", "clay_rate"}
+    given = {n: v for n, v in pw.example().given.items() if n not in left_out}
+    labels = "; ".join(INPUTS[name].label for name in named)
+    told = f"Estimates stand in for what is missing: {labels}." if named else ""
+    assert season(pw.Plan(given), {**LOT, "contract": kind}).stand_ins == told
+
+
 def test_own_ore_brings_the_plans_margin_and_its_fixed_cost():
     plan = pw.example()
     found = plan.results
@@ -154,9 +170,26 @@ def test_a_lot_that_does_not_pay_for_its_owners_clean_up_is_left_out():
     other = {**LOT, "lot": "X", "owner": "Corl", "wet_tons": 15}
     brings = season(plan, other).contribution
     hours = brings / crew_per_hour(plan) + 1
-    left = season(plan, *lots, other, owner_hours=hours).left_out
+    left = season(plan, *lots, other, owner_hours=hours, explain=True).left_out
     assert list(left["lot"]) == ["X"]
     assert left.loc[0, "contribution"] == pytest.approx(brings)
+    cost = hours * crew_per_hour(plan)
+    told = f"brings ${brings:,.0f}; the crew of a clean-up between owners costs $"
+    assert f"{told}{cost:,.0f}." in left.loc[0, "reason"]
+
+
+@pytest.mark.parametrize(
+    ("limits", "words"),
+    [
+        ({"tailings_room": 30}, "Tailings room leaves"),
+        ({"tailings_room": 30, "storage": 500}, "Storage or tailings room leaves"),
+        ({"tailings_room": 30, "owner_hours": 1}, "Tailings room leaves"),
+    ],
+)
+def test_a_lot_left_out_names_only_the_limits_given(limits, words):
+    lots = [{**LOT, "lot": name} for name in "AB"]
+    reason = season(None, *lots, explain=True, **limits).left_out.loc[0, "reason"]
+    assert reason.startswith(words)
 
 
 BAD = (

@@ -381,7 +381,8 @@ def list_schedule(problem, jobs):
     """List scheduling: add each lot in turn if it is allowed and raises the score.
 
     A lot that has not arrived is passed over while another lot waits. With a cash limit
-    a lot that is refused has its turn again when a further lot is added: it brings cash.
+    a lot that is refused has its turn again when a further lot, which brings cash, is
+    added.
     """
     accepted, waiting, refused, clock = [], list(jobs), [], 0.0
     plan = timed(problem, [])

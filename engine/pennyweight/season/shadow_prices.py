@@ -225,16 +225,15 @@ def _reason(season, lot, job, hour, with_cash):
 
 def _limited_by(problem, lot, job, schedule):
     """The reason why a lot that pays and has its hours is left out: cost or limits."""
-    milled = {problem.owners[one.lot] for one in schedule.jobs}
-    alone = milled and problem.owners[lot] not in milled
+    owner, milled = problem.owners[lot], {problem.owners[n.lot] for n in schedule.jobs}
+    alone = milled and owner not in milled
     if alone and job.contribution <= problem.change_cost:
         return (
-            f"It brings ${job.contribution:,.0f}; the crew of a clean-up between owners "
-            f"costs ${problem.change_cost:,.0f}."
+            f"It brings ${job.contribution:,.0f}; the crew of a clean-up between "
+            f"owners costs ${problem.change_cost:,.0f}."
         )
     limits = {
-        "clean-up between owners": problem.change > 0
-        and milled != {problem.owners[lot]},
+        "clean-up between owners": problem.change > 0 and milled - {owner},
         "cash": problem.cash < np.inf,
         "storage": problem.storage < np.inf,
         "tailings room": problem.room < np.inf,
