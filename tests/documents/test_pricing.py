@@ -167,3 +167,14 @@ def test_a_treatment_charge_below_zero_is_explained():
     poor = price({"custom_grade": 0.3}, "us", "25%")
     assert (poor.rows["treatment_charge"] > 0).all()
     assert not any("treatment charge below" in note.lower() for note in poor.notes)
+
+
+def test_a_table_for_season_names_the_owner(tmp_path):
+    path = tmp_path / "lots.csv"
+    names = []
+    for text in (LOTS, LOTS.replace("customer", "owner")):
+        path.write_text(text, "utf-8")
+        names.append(example().charges("20%", path).names)
+    assert names[0] == names[1] == ["Umberlow Bench claims, A", "Quernhope partners, B"]
+    lots = example().season(path, start="2026-04-01", explain=False).offers.lots
+    assert list(lots["owner"]) == ["Umberlow Bench claims", "Quernhope partners"]

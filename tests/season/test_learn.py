@@ -226,6 +226,16 @@ def test_a_month_that_is_there_twice_is_refused():
         pw.example().learn(pd.DataFrame([MONTH, MONTH]))
 
 
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("ashby-1", "is also in row 1"), ("Total", "is the name of a total. Delete this")],
+)
+def test_one_lot_under_two_names_and_a_total_are_refused(name, words):
+    rows = [{**MONTH, "period": period} for period in ("Ashby 1", name)]
+    with pytest.raises(WorkbookError, match=words):
+        pw.example().learn(pd.DataFrame(rows))
+
+
 def test_the_lots_of_a_ledger_teach_as_their_own_table_does():
     folder = ACTUALS.parents[1] / "season-contract"
     plan = pw.example()

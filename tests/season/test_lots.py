@@ -291,6 +291,37 @@ def test_the_last_check_finds_a_start_that_there_is_no_cash_for():
     assert "costs more than there is" in next(faults_of(poor, found.solution.schedule))
 
 
+@pytest.mark.parametrize(
+    ("names", "words"),
+    [
+        (
+            ("A 1", "a-1"),
+            r"'a-1' is also in row 1, column lot\. Names that differ only",
+        ),
+        (("A 1", "Total"), "'Total' is the name of a total. Delete this line"),
+    ],
+)
+def test_one_lot_under_two_names_and_a_total_are_refused(names, words):
+    with pytest.raises(WorkbookError, match=words):
+        season(None, *({**LOT, "lot": name} for name in names))
+
+
+def test_owners_that_differ_in_capitals_and_blanks_are_one():
+    owners = ("Ashby Lode", "ashby  lode", "Ashby Lodes")
+    lots = [{**LOT, "lot": str(n), "owner": owner} for n, owner in enumerate(owners)]
+    found = season(None, *lots, owner_hours=10)
+    assert found.problem.owners.tolist() == [0, 0, 1]
+    assert list(found.plan["owner"].sort_values()) == sorted(owners)
+
+
+@pytest.mark.parametrize("day", ["5 May 2026", "May 5, 2026", "2026-05-05"])
+def test_days_are_read_as_on_a_statement(day):
+    lot = {**LOT, "ready": day, "due": day, "late_cost": 1}
+    found = season(None, lot, closed=["6 May 2026"])
+    assert found.plan.loc[0, "start"] == datetime.date(2026, 5, 5)
+    assert datetime.date(2026, 5, 6) not in found.calendar.days
+
+
 def test_unknown_columns_and_two_lots_of_one_name_are_refused():
     with pytest.raises(CallError, match="Did you mean grade"):
         season(None, {**LOT, "grad": 1})

@@ -6,11 +6,10 @@ makes good, after the agreement on it. A paper with wrong dates is a draft.
 
 import datetime
 
+from ..model.columns import day_in
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE
 
-FORMS = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
-"""Formats of unambiguous dates."""
 EVENT = "the agreement on the gold balance"
 OF_TERMS = ("terms_issued", "terms_signed", "quote_valid_until")
 OF_LOT = (
@@ -41,13 +40,11 @@ def day_after(text, days=0):
     >>> day_after("9 July 2026", 21), day_after("7/9/2026", 21)
     (datetime.date(2026, 7, 30), None)
     """
-    for form in FORMS:
-        try:
-            start = datetime.datetime.strptime(str(text).strip(), form)
-            return (start + datetime.timedelta(days=float(days))).date()
-        except (ValueError, OverflowError):
-            continue
-    return None
+    start = day_in(str(text).strip())
+    try:
+        return start and start + datetime.timedelta(days=float(days))
+    except (ValueError, OverflowError):
+        return None
 
 
 def in_words(day):

@@ -1,6 +1,5 @@
 """The table of lots of a ledger: weights, assays and payments of each lot."""
 
-import re
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -8,7 +7,7 @@ import numpy as np
 
 from ..errors import BadValue, CallError, WorkbookError
 from ..model.allowed import complete
-from ..model.columns import Field, in_plan, of_input, refuse_twice
+from ..model.columns import Field, in_plan, of_input, refuse_names
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.money import PENALTIES as DUE
 from ..model.parsing import as_name
@@ -58,10 +57,6 @@ ALIKE = (
 """Weights and assays: two lots in which all of them are equal are one lot."""
 PENALTIES = {what: rate for what, (rate, _) in DUE.items() if what != "moisture"}
 """Rate of each penalty by what is measured beside the moisture."""
-SUM = re.compile(r"(grand\s+|sub-?\s*)?totals?\b|sum\b|all lots\b", re.IGNORECASE)
-"""Beginning of the name of a row of totals."""
-BETWEEN = re.compile(r"[\s\-\u2010-\u2015\u2212._]+")
-"""Blanks, dashes and dots in a name."""
 
 
 @dataclass(frozen=True)
@@ -195,33 +190,7 @@ def _refuse_names(table, texts):
     for at, name in enumerate(names):
         if not name:
             raise WorkbookError(f"{place(at)}: the lot has no name. Enter one.")
-        if SUM.match(name):
-            raise WorkbookError(
-                f"{place(at)}: {name!r} is the name of a total. Delete this line; the "
-                "ledger adds the lots up."
-            )
-    customers = texts.get("customer", [""] * len(names))
-    pairs = zip(customers, names, strict=True)
-    keys = [tuple(map(_same_name, pair)) for pair in pairs]
-    advice = (
-        "Names that differ only in capitals, blanks, dashes or dots are the same. Give "
-        "each lot its own name, or delete one line."
-    )
-    refuse_twice(names, keys, place, advice)
-
-
-def _same_name(name):
-    """What a name says without capitals, blanks, dashes and dots.
-
-    Between digits one stays: lot 1-1 is not lot 11.
-
-    Examples
-    --------
-    >>> _same_name("HD-1") == _same_name("hd 1"), _same_name("1-1") == _same_name("11")
-    (True, False)
-    """
-    spaced = BETWEEN.sub(" ", name.casefold()).strip()
-    return re.sub(r"(?<!\d) | (?!\d)", "", spaced)
+    refuse_names(names, place, texts.get("customer"))
 
 
 def require_columns(lots, values):

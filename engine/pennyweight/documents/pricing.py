@@ -296,7 +296,10 @@ def read_lots_to_price(rows, units, file="table of lots", inputs=None):
 
 def _fields():
     """Columns of a table of lots to price."""
-    found = {name: Field(name.capitalize(), "text", required=True) for name in KEYS}
+    found = {
+        "customer": Field("Customer", "text", required=True, also=("owner",)),
+        "lot": Field("Lot", "text", required=True),
+    }
     for name, entry in INPUTS.items():
         if entry.section in SECTIONS and name != "season_lots":
             needed, word = name in NEEDED, name.removeprefix("custom_")

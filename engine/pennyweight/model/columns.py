@@ -3,6 +3,7 @@
 import dataclasses
 import datetime
 import math
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,13 @@ from ..errors import BadValue, CallError, WorkbookError, nearest
 from .allowed import LONGEST_TEXT, allowed, check
 from .inputs import INPUTS, inputs_in
 from .parsing import as_name, hint, number
+
+SUM = re.compile(r"(grand\s+|sub-?\s*)?totals?\b|sum\b|all lots\b", re.IGNORECASE)
+"""Beginning of the name of a row of totals."""
+BETWEEN = re.compile(r"[\s\-\u2010-\u2015\u2212._]+")
+"""Blanks, dashes and dots in a name."""
+DAYS = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
+"""Formats of unambiguous dates."""
 
 
 @dataclass(frozen=True)
@@ -156,6 +164,45 @@ def refuse_twice(names, keys, place, advice):
         rows[key] = row
 
 
+def refuse_names(names, place, owners=None):
+    """Raise for a row of totals, and for a lot with the name of an earlier one.
+
+    Parameters
+    ----------
+    names : sequence of str
+    place : callable
+        Function from row number, from 0, to file, line and column.
+    owners : sequence of str, optional
+        Lots of different owners may then have one name.
+    """
+    for row, name in enumerate(names):
+        if SUM.match(name):
+            raise WorkbookError(
+                f"{place(row)}: {name!r} is the name of a total. Delete this line; the "
+                "lots are added up without it."
+            )
+    pairs = zip(owners or [""] * len(names), names, strict=True)
+    advice = (
+        "Names that differ only in capitals, blanks, dashes or dots are the same. Give "
+        "each lot its own name, or delete one line."
+    )
+    refuse_twice(names, [tuple(map(_same_name, pair)) for pair in pairs], place, advice)
+
+
+def _same_name(name):
+    """What a name says without capitals, blanks, dashes and dots.
+
+    Between digits one stays: lot 1-1 is not lot 11.
+
+    Examples
+    --------
+    >>> _same_name("HD-1") == _same_name("hd 1"), _same_name("1-1") == _same_name("11")
+    (True, False)
+    """
+    spaced = BETWEEN.sub(" ", name.casefold()).strip()
+    return re.sub(r"(?<!\d) | (?!\d)", "", spaced)
+
+
 def _field_called(head, fields, what):
     """The field that a head names, by its name, label or another word for it."""
     word = as_name(head)
@@ -288,17 +335,28 @@ def _date(field, value, units, place):
     except ValueError:
         raise WorkbookError(
             f"{field.at(place)}: {value!r} is not a date. Enter it as year-month-day, "
-            "for example 2026-07-14."
+            "for example 2026-07-14, or as 14 July 2026."
         ) from None
 
 
 def day_of(value):
-    """A date, from a date or from text as year-month-day."""
+    """A date, from a date or from text in one of the formats of `DAYS`."""
     if isinstance(value, datetime.datetime):
         return value.date()
     if isinstance(value, datetime.date):
         return value
-    return datetime.date.fromisoformat(str(value).strip()[:10])
+    text = str(value).strip()
+    return day_in(text) or datetime.date.fromisoformat(text[:10])
+
+
+def day_in(text):
+    """The day that a text names; None if it is in none of the formats of `DAYS`."""
+    for form in DAYS:
+        try:
+            return datetime.datetime.strptime(text, form).date()
+        except ValueError:
+            continue
+    return None
 
 
 _READ = {

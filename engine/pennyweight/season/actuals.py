@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from ..errors import WorkbookError
-from ..model.columns import Field, refuse_twice
+from ..model.columns import Field, refuse_names
 from ..model.figures import result_text
 from ..model.lines.cost.components import components
 from ..model.mill_model import MODEL
@@ -74,8 +74,8 @@ def read_actuals(table, units):
         _month(name, place_of(actuals, row, "period"))
         for row, name in enumerate(actuals["period"])
     ]
-    names, place = actuals["period"], partial(place_of, actuals, column="period")
-    refuse_twice(names, names, place, "Enter each month and each lot once.")
+    names = actuals["period"]
+    refuse_names(names, partial(place_of, actuals, column="period"))
     for row, name in enumerate(names):
         if MONTH.fullmatch(name) and actuals.loc[row, "hours"] > HOURS_OF_A_MONTH:
             raise WorkbookError(

@@ -13,7 +13,7 @@ import pandas as pd
 
 from ..errors import BadValue, WorkbookError
 from ..model.axes import CONTRACT
-from ..model.columns import Field, in_plan, refuse_twice
+from ..model.columns import Field, in_plan, refuse_names
 from ..model.inputs import INPUTS, families
 from ..model.lines.contract.charges import CHARGES, WHOLE_SEASON, of_kind, present
 from ..model.lines.cost.components import components
@@ -110,8 +110,7 @@ def read_lots(table, units, inputs=None):
         Naming line and column.
     """
     lots = checked_table(table, in_plan(FIELDS, inputs), units, WHAT)
-    keys, place = lots["lot"].str.casefold(), partial(place_of, lots, column="lot")
-    refuse_twice(lots["lot"], keys, place, "Give each lot its own name.")
+    refuse_names(lots["lot"], partial(place_of, lots, column="lot"))
     for row in range(len(lots)):
         _check_lot(lots, row)
     return lots

@@ -417,7 +417,7 @@ def make_problem(offers, calendar, options, inputs):
         due=np.array(due),
         late=lots["late_cost"].fillna(math.inf).to_numpy() / calendar.hours,
         end=calendar.end,
-        owners=pd.factorize(lots["owner"].fillna(""))[0],
+        owners=pd.factorize(lots["owner"].fillna("").map(_one_owner))[0],
         change=options.owner_hours,
         change_cost=options.owner_hours * offers.crew_per_hour,
         storage=options.storage,
@@ -430,6 +430,11 @@ def make_problem(offers, calendar, options, inputs):
         cash=options.cash,
         arrivals=tuple(calendar.arrivals(inputs[name]) for name in PAID),
     )
+
+
+def _one_owner(name):
+    """The name of an owner without capitals and double blanks."""
+    return " ".join(name.casefold().split())
 
 
 def _modes(offers, calendar):
