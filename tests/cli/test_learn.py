@@ -40,6 +40,18 @@ def test_estimates_for_missing_figures_are_named_first(folder):
     assert learn(folder, "--json").stderr.startswith(told)
 
 
+def test_an_unusual_head_assay_is_asked_for(folder):
+    text = ACTUALS.read_text("utf-8").splitlines()
+    head = text[0].split(",").index("head_grade")
+    cells = text[1].split(",")
+    cells[head] = "14"
+    text[1] = ",".join(cells)
+    (folder / "actuals.csv").write_text("\n".join(text), "utf-8")
+    told = "Head assay: look again at 14 oz/ton, unusually high: is it in g/t?"
+    assert told in " ".join(learn(folder).stdout.split())
+    assert told in " ".join(learn(folder, "--json").stderr.split())
+
+
 @pytest.mark.parametrize("job", ["contract", "lot", "test"])
 def test_a_customers_gold_is_not_learned_as_the_mills(folder, job):
     typed_at(folder / "claim.xlsx", job=job)

@@ -50,6 +50,22 @@ def test_estimates_for_missing_figures_are_named_first(folder):
     assert told in [cell.value for cell in sheet["A"]]
 
 
+def test_first_day_clean_up_and_unusual_figures_are_told(folder):
+    rows = (folder / "wanted.csv").read_text("utf-8").splitlines()
+    place = rows[0].split(",").index("grade")
+    for at, row in enumerate(rows[1:], 1):
+        cells = row.split(",")
+        cells[place : place + 3] = ["14", "13", "15"]
+        rows[at] = ",".join(cells)
+    (folder / "wanted.csv").write_text("\n".join(rows), "utf-8")
+    done = season(folder, "--owner-hours", "6")
+    assert done.stdout.count("look again at 14 oz/ton") == 5
+    assert "And 1 more figures" in done.stdout
+    assert "First working day: 2 Apr 2026." in done.stdout
+    assert "the crew of the clean-ups between owners takes $" in done.stdout
+    assert "look again" in season(folder, "--json").stderr
+
+
 def test_chance_and_cases_are_shown_when_asked_for(folder):
     (folder / "cases.csv").write_text(",finer\nproduct_p80,200\n", "utf-8")
     done = season(folder, "--chance", "50", "--cases", "cases.csv", "--cash", "45000")

@@ -60,6 +60,15 @@ def test_the_seasons_workbook_recalculates_alike(season, tmp_path, libreoffice):
             assert any(n == pytest.approx(value) for n in numbers(book["Cash"]))
 
 
+def test_the_lots_contribution_is_headed_as_before_delay(season, tmp_path):
+    path = pw.example().write_season(season, tmp_path / "season.xlsx")
+    book = openpyxl.load_workbook(path)
+    heads = {name: [c.value for r in book[name] for c in r] for name in book.sheetnames}
+    assert "Contribution before delay, $" in heads["Lots"]
+    assert "Contribution, $" in heads["Season"]
+    assert "Contribution, $" not in heads["Lots"]
+
+
 def test_the_cash_adds_up_to_the_contribution(season):
     cash, plan, start = season.cash, season.plan, season.options.cash
     before = cash["cash"].shift(fill_value=start)

@@ -17,7 +17,8 @@ from pennyweight.season.actuals import (
     read_actuals,
     variances,
 )
-from pennyweight.season.learn import rounded_outward
+from pennyweight.season.bayes import prior_of
+from pennyweight.season.learn import drift_of, rounded_outward
 from pennyweight.workbook import enter
 from tests.books import book_at
 from tests.thorough import sampled
@@ -234,6 +235,36 @@ def test_one_lot_under_two_names_and_a_total_are_refused(name, words):
     rows = [{**MONTH, "period": period} for period in ("Ashby 1", name)]
     with pytest.raises(WorkbookError, match=words):
         pw.example().learn(pd.DataFrame(rows))
+
+
+def test_a_head_assay_far_from_the_usual_range_is_asked_for():
+    rows = [{**MONTH, "period": n, "head_grade": g} for n, g in (("A", 0.4), ("B", 14))]
+    found = pw.example().learn(pd.DataFrame(rows))
+    assert found.look_again == (
+        "B, Head assay: look again at 14 oz/ton, unusually high: is it in g/t?",
+    )
+
+
+@pytest.mark.parametrize(
+    ("periods", "months", "lots"),
+    [
+        (("2026-05", "2026-06"), True, False),
+        (("A", "B"), False, True),
+        (("2026-05", "A"), True, True),
+    ],
+)
+def test_what_is_planned_is_told_for_months_and_for_lots(periods, months, lots):
+    rows = [{**MONTH, "period": period} for period in periods]
+    told = pw.example().learn(pd.DataFrame(rows)).notes[0]
+    assert ("with one month's fixed costs" in told) == months
+    assert ("of the lot's tons, without costs paid by the month" in told) == lots
+
+
+def test_a_drift_of_one_lot_is_told_of_one():
+    prior = prior_of(0.5, 0.45, 0.55, "lognormal", 0.1)
+    told = drift_of(prior, [0.5, 0.5, 50.0])
+    assert told.startswith("It rises: the last lot differs from those before (cum")
+    assert "the last 2 lots differ alike" in drift_of(prior, [0.5, 0.5, 50.0, 50.0])
 
 
 def test_the_lots_of_a_ledger_teach_as_their_own_table_does():

@@ -87,6 +87,14 @@ def test_charges_and_penalties_that_nobody_entered_are_named(kind, named):
     assert season(pw.Plan(given), {**LOT, "contract": kind}).stand_ins == told
 
 
+def test_figures_far_from_their_usual_range_are_asked_for():
+    found = season(None, LOT, {**LOT, "lot": "B", "grade": 14, "moisture": 0.05})
+    assert found.look_again == (
+        "B, Grade: look again at 14 oz/ton, unusually high: is it in g/t?",
+    )
+    assert found.to_dict()["look_again"] == list(found.look_again)
+
+
 def test_own_ore_brings_the_plans_margin_and_its_fixed_cost():
     plan = pw.example()
     found = plan.results

@@ -12,7 +12,16 @@ from .arguments import (
     argument,
     option,
 )
-from .screen import console, echo_json, opened, safe, say_currency, say_stand_ins, table
+from .screen import (
+    console,
+    echo_json,
+    opened,
+    safe,
+    say_currency,
+    say_look_again,
+    say_stand_ins,
+    table,
+)
 
 SHOWN = 7
 """Months or lots on the screen, with the total; --json gives all."""
@@ -46,6 +55,7 @@ def learn(
         plan.may_write(path, force)
     found = plan.learn(actuals)
     say_stand_ins(plan.stand_ins, as_json)
+    say_look_again(found.look_again, as_json)
     if as_json:
         echo_json(found.to_dict())
     else:

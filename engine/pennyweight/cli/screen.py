@@ -11,6 +11,9 @@ from rich.table import Table
 from ..errors import plain
 from ..plain_values import plain_values
 
+LOOK_AGAIN = 5
+"""Sentences on unusual figures of a table on a screen."""
+
 
 def console(**options):
     """A console without automatic colours."""
@@ -75,6 +78,15 @@ def say_stand_ins(words, as_json=False):
     """Print, before a result, the sentence on must-haves that are estimates."""
     if words:
         console(stderr=as_json).print(safe(words))
+
+
+def say_look_again(sentences, as_json=False):
+    """Print, before a result, the first sentences on unusual figures of a table."""
+    screen = console(stderr=as_json)
+    for sentence in sentences[:LOOK_AGAIN]:
+        screen.print(safe(sentence))
+    if len(sentences) > LOOK_AGAIN:
+        screen.print(f"And {len(sentences) - LOOK_AGAIN} more figures: see --json.")
 
 
 @contextlib.contextmanager

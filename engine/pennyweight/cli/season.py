@@ -12,6 +12,7 @@ from .screen import (
     opened,
     safe,
     say_currency,
+    say_look_again,
     say_stand_ins,
     table,
 )
@@ -26,7 +27,9 @@ def season(
     grinds: option(
         str, "Product sizes to try, µm; default: the plan's.", metavar="P80,P80"
     ) = "",
-    start: option(str, "First day, 2026-04-01.", metavar="DATE") = "",
+    start: option(
+        str, "First day, 2026-04-01; default: see the page on seasons.", metavar="DATE"
+    ) = "",
     closed: option(
         list[str] | None, "Day without work; may be repeated.", metavar="DATE"
     ) = None,
@@ -75,6 +78,7 @@ def season(
         found = plan.season(lots, progress=progress, **options)
         compared = plan.season_cases(lots, cases, **options) if cases else None
     say_stand_ins(found.stand_ins, as_json)
+    say_look_again(found.look_again, as_json)
     risk = found.under_chance(chance) if chance else None
     if as_json:
         answer = {**found.to_dict(), **(risk.to_dict() if risk else {})}
@@ -114,7 +118,9 @@ def _show(found, plan):
     if found.clean_up_note:
         screen.print(found.clean_up_note)
     screen.print(found.not_counted)
-    screen.print(f"{found.proof} Money is in $.\n")
+    screen.print(f"{found.proof} Money is in $.")
+    first = found.calendar.days[0]
+    screen.print(f"First working day: {_day(first)} {first.year}.\n")
     _show_plan(found, plan, screen)
     _show_left_out(found, screen)
     _show_worth(found, screen)

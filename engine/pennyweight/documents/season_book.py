@@ -31,6 +31,10 @@ INCOME = Column("Income, $", "#,##0", 12, total=True)
 COST = Column("Avoidable cost, $", "#,##0", 12, total=True)
 CONTRIBUTION = Column("Contribution, $", "#,##0", 13, total=True)
 PER_HOUR = Column("$ per hour", "#,##0", 10)
+BEFORE_DELAY = (
+    Column("Contribution before delay, $", "#,##0", 13, total=True),
+    Column("$ per hour before delay", "#,##0", 10),
+)
 
 
 def season_book(season, by):
@@ -63,7 +67,7 @@ def _lots(season):
     """Every lot at every grind that was tried."""
     limited = len(season.cash) > 0
     columns = [LOT, OWNER, P80, Column("Part", "0%", 7), _tons(season), HOURS]
-    columns += [INCOME, COST, CONTRIBUTION, PER_HOUR]
+    columns += [INCOME, COST, *BEFORE_DELAY]
     if limited:
         columns += [Column(head, "#,##0", 12) for head in CASH_HEADS]
     notes = ("Income, cost and hours are the lines of the workbook's model.",)

@@ -14,7 +14,7 @@ from ..formulas import grouped, joined
 from .currency import rate_of
 from .inputs import INPUTS, amount, input_called, inputs_in
 from .parsing import hint
-from .slips import question, slips_of
+from .slips import slip
 from .units import pint_unit, shown
 
 LONGEST_TEXT = 255
@@ -156,7 +156,7 @@ def _problem(entry, value, units):
     if not wrong.any():
         return ""
     worst = array[wrong].flat[0]
-    asked = question(worst, *slips_of(entry, units))
+    asked = slip(entry, worst, units)
     hinted = f" Is it {asked}" if asked else ""
     return f"{amount(worst, entry, units)} is out of range.{hinted}"
 

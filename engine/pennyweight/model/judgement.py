@@ -37,7 +37,7 @@ from .lines.cash.answers import NO_TAILS
 from .mill_model import MODEL
 from .reasons import reasons
 from .run import run
-from .slips import question, slips_of
+from .slips import slip
 from .switching_values import SwitchingValue, switching_values
 from .units import Units, shown, worded
 
@@ -157,7 +157,7 @@ class Judgement:
         return str(doubted(self.verdict, len(unusual), "; ".join(unusual), failed))
 
     def _with_slip(self, entry: Entry) -> str:
-        asked = _slip(entry, self._table, self.units)
+        asked = slip(self._table[entry.name], entry.value, self.units)
         return f"{entry.label} ({asked})" if asked else entry.label
 
     @property
@@ -406,17 +406,24 @@ def _beyond(entry, table, units):
 
 
 def _unusual(entry, table, units):
-    """Sentence on an unusual figure, with the unit in which it would be usual."""
-    row = table[entry.name]
-    low = entry.value < unlikely_beyond(row, units)[0]
-    told = f"{entry.label}: look again at {amount(entry.value, row, units)}, unusually "
-    asked = _slip(entry, table, units)
+    return unusual(table[entry.name], entry.value, units, entry.label)
+
+
+def unusual(row, value, units, label):
+    """Sentence on an unusual figure, with the unit in which it would be usual.
+
+    Parameters
+    ----------
+    row : Input
+        The input, in the currency of the plan.
+    value : float
+    units : {"us", "metric"}
+    label : str
+    """
+    low = value < unlikely_beyond(row, units)[0]
+    told = f"{label}: look again at {amount(value, row, units)}, unusually "
+    asked = slip(row, value, units)
     return told + ("low" if low else "high") + (f": is it {asked}" if asked else ".")
-
-
-def _slip(entry, table, units):
-    """What an unusual figure may be."""
-    return question(entry.value, *slips_of(table[entry.name], units))
 
 
 def verdict_on(values, entries):

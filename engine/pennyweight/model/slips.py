@@ -88,3 +88,8 @@ def question(entered: Any, *slips: Any) -> Any:
         inside = np.logical_and(entered >= least, entered <= most)
         told.append(np.where(inside, words or appended(entered, "%?"), ""))
     return appended(*told) if told else ""
+
+
+def slip(entry: Input, value: Any, units: str) -> Any:
+    """What an unusual figure of an input may be, as a short question."""
+    return question(value, *slips_of(entry, units))

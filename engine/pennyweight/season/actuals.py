@@ -42,6 +42,8 @@ FIELDS = {
 }
 """Columns of a table of actuals. Gold in fine troy ounces, head and tailings per dry
 ton, costs in $ under the name or the label of their component."""
+MEASURED = {"head_grade": ("Head assay", "ore_grade")}
+"""Columns that stand for an input: label and input."""
 PARTS = ("volume", "throughput", "grade", "recovery", "price", "usage", "rate")
 """Causes of a variance."""
 PLAN = (
@@ -249,7 +251,7 @@ def variances(actuals, plan):
 def _planned(actuals, plan):
     """Planned tons and hours: those of a month, or those that a lot's tons need."""
     of_ore = actuals["tons"] / plan["feed_rate"]
-    usual = np.where(_months(actuals), plan["hours_per_month"], of_ore)
+    usual = np.where(are_months(actuals), plan["hours_per_month"], of_ore)
     hours = actuals["planned_hours"].fillna(pd.Series(usual)).to_numpy(float)
     return hours * plan["feed_rate"], hours
 
@@ -267,7 +269,7 @@ def _cost(name, actuals, plan, hours0, tons0, parts):
         planned, flexed = rate * hours0, rate * hours
         parts["volume"] -= flexed - planned
     else:
-        planned = flexed = np.where(_months(actuals), rate, 0.0)
+        planned = flexed = np.where(are_months(actuals), rate, 0.0)
     actual = actuals[name].to_numpy()
     usage = _usage(name, actuals, plan, flexed)
     actual = np.where(np.isnan(actual), flexed + usage, actual)
@@ -276,7 +278,7 @@ def _cost(name, actuals, plan, hours0, tons0, parts):
     return planned
 
 
-def _months(actuals):
+def are_months(actuals):
     """Whether a row is a month; a lot has no monthly costs."""
     return actuals["period"].str.fullmatch(MONTH.pattern)
 

@@ -4,6 +4,9 @@ import pandas as pd
 
 from ..errors import CallError
 from ..model.columns import checked_columns
+from ..model.entries import UNUSUAL, unlikely_beyond, word_of
+from ..model.inputs import inputs_in
+from ..model.judgement import unusual
 
 YES, NO = "yes", "no"
 NEEDED = {"required": True, "filled": True}
@@ -56,6 +59,35 @@ def checked_table(table, fields, units, what):
     )
     frame.attrs = {**table.attrs, "heads": dict(zip(found, heads, strict=True))}
     return frame
+
+
+def look_again(table, names, columns, inputs, units):
+    """Sentences on figures far from the usual range of the inputs that they stand for.
+
+    Parameters
+    ----------
+    table : pandas.DataFrame
+    names : sequence of str
+        Name of each row.
+    columns : mapping of str to (str, str)
+        By column: its label and its input.
+    inputs : mapping
+        Of the workbook.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    sentences : tuple of str
+    """
+    entries, none, found = inputs_in(inputs), float("nan"), []
+    for row, name in enumerate(names):
+        for column, (label, entry) in columns.items():
+            value, entry = table[column].iloc[row], entries[entry]
+            ends = unlikely_beyond(entry, units)
+            told = word_of(entry)(value, *ends, none, none)
+            if value == value and told == UNUSUAL:
+                found.append(unusual(entry, value, units, f"{name}, {label}"))
+    return tuple(found)
 
 
 def place_of(table, row, column=""):

@@ -5,11 +5,13 @@ import pandas as pd
 from ..model.currency import in_currency
 from ..model.run import run
 from ..model.units import CONSTANTS, shown
-from .actuals import all_months
+from .actuals import all_months, are_months
 
-PLANNED_IS = (
-    "Planned: a full working month of the plan, without ramp-up, with one month's "
-    "fixed costs. To compare with other hours, give the column planned_hours."
+MONTH_PLANNED = (
+    "a full working month of the plan, without ramp-up, with one month's fixed costs"
+)
+LOT_PLANNED = (
+    "the plan's income and cost of the lot's tons, without costs paid by the month"
 )
 MONTH_IS = (
     "A working month: at full output, with its share of the idle months' fixed costs."
@@ -22,6 +24,17 @@ FORECAST = (
     ("Operating cost", "$", "cost_per_ton"),
     ("Operating margin", "$", "margin_per_ton"),
 )
+
+
+def planned_is(actuals):
+    """What stands under Planned for months and for lots, in sentences."""
+    months = are_months(actuals)
+    told = [MONTH_PLANNED] if months.any() else []
+    told += [] if months.all() else [LOT_PLANNED]
+    return (
+        f"Planned: {'; for a lot, '.join(told)}. To compare with other hours, give the "
+        "column planned_hours."
+    )
 
 
 def rest_of_season(inputs, plan, actuals):

@@ -19,6 +19,7 @@ from ..model.units import Units, shown
 from ..plain_values import plain_values
 from ..risk.ranges import own_range, planned_range
 from .actuals import (
+    MEASURED,
     all_months,
     in_order,
     metal,
@@ -28,7 +29,8 @@ from .actuals import (
     variances,
 )
 from .bayes import cusum, prior_of
-from .forecast import MONTH_IS, PLANNED_IS, forecast, rest_of_season
+from .columns import look_again
+from .forecast import MONTH_IS, forecast, planned_is, rest_of_season
 
 LIMIT = 4.0
 """CUSUM above which a drift is reported: one false alarm in 168 lots (Montgomery
@@ -130,6 +132,8 @@ class Learned:
     units : {"us", "metric"}
     currency : str
         As in the plan.
+    look_again : tuple of str
+        Sentences on figures of the table that are far from their usual range.
     """
 
     actuals: pd.DataFrame
@@ -140,6 +144,7 @@ class Learned:
     units: Units
     currency: str = ""
     notes: tuple[str, ...] = ()
+    look_again: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Learned: {len(self.entries)} inputs from {len(self.actuals)} rows>"
@@ -182,6 +187,7 @@ class Learned:
         """Everything in plain values, for programs."""
         return plain_values(
             {
+                "look_again": self.look_again,
                 "variances": self.variances,
                 "figures": self.figures,
                 "forecast": self.forecast,
@@ -221,10 +227,10 @@ def learn(inputs, units, table, ranges=None):
     refuse_found_gold(actuals, plan, units)
     actuals = in_order(actuals)
     observed = measurements(actuals, plan)
-    rows, entries, noted = [], {}, PLANNED_IS
+    rows, entries, noted = [], {}, planned_is(actuals)
     left_out = None
     if actuals.attrs.get("customers"):
-        left_out, noted = "ore_grade", f"{PLANNED_IS} {CUSTOMERS}"
+        left_out, noted = "ore_grade", f"{noted} {CUSTOMERS}"
     for figure in FIGURES:
         if figure.line and np.isnan(plan[figure.line]):
             continue  # balls, in a hammer mill
@@ -242,6 +248,7 @@ def learn(inputs, units, table, ranges=None):
         entries=entries,
         units=units,
         currency=inputs["currency"],
+        look_again=look_again(actuals, actuals["period"], MEASURED, inputs, units),
     )
     months, rest = rest_of_season(inputs, plan, actuals)
     learned.notes = (noted, MONTH_IS, rest)
@@ -336,9 +343,11 @@ def drift_of(prior, observed):
         if sums and sums[-1] > LIMIT:
             began = max((n for n, total in enumerate(sums) if total == 0), default=-1)
             lots = len(sums) - began - 1
+            alike = f"the last {lots} lots differ alike from those before"
+            if lots == 1:
+                alike = "the last lot differs from those before"
             return (
-                f"It {word}: the last {lots} lots differ alike from those before "
-                f"(cumulative sum {sums[-1]:.1f}, limit {LIMIT:g})."
+                f"It {word}: {alike} (cumulative sum {sums[-1]:.1f}, limit {LIMIT:g})."
             )
     return ""
 

@@ -73,6 +73,12 @@ FIELDS = {
     "planned_start": Field("Planned start", "date"),
 }
 """Columns of a table of lots. Defaults for a lot are the workbook's inputs."""
+MEASURED = {
+    name: (field.label, field.input)
+    for name, field in FIELDS.items()
+    if field.input and not name.endswith(("_low", "_high"))
+}
+"""Columns that stand for an input: label and input."""
 
 DIRECT = (
     *("wet_tons", "moisture", "grade", "clay", "sulphides"),

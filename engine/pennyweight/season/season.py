@@ -22,9 +22,9 @@ from ..plain_values import plain_values
 from . import shadow_prices
 from .calendar import Calendar, make_calendar
 from .cash import PAID, cash_table, more_cash
-from .columns import YES, place_of
+from .columns import YES, look_again, place_of
 from .estimates import estimated_inputs
-from .lots import Offers, make_offers, read_lots, season_costs
+from .lots import MEASURED, Offers, make_offers, read_lots, season_costs
 from .schedule import (
     HALF_CENT,
     SLACK,
@@ -141,6 +141,8 @@ class Season:
     options : Options
     stand_ins : str
         Sentence on missing inputs for which estimates are used; empty if none.
+    look_again : tuple of str
+        Sentences on figures of the lots that are far from their usual range.
     """
 
     plan: pd.DataFrame
@@ -155,6 +157,7 @@ class Season:
     inputs: dict[str, Any]
     options: Options
     stand_ins: str = ""
+    look_again: tuple[str, ...] = ()
     hour_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
     cash: pd.DataFrame = field(default_factory=pd.DataFrame)
     cash_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
@@ -283,6 +286,7 @@ class Season:
         """Everything in plain values, for programs."""
         return plain_values(
             {
+                "look_again": self.look_again,
                 "contribution": self.contribution,
                 "clean_up": self.clean_up,
                 "bound": self.solution.bound,
@@ -344,6 +348,7 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
         stand_ins=stand_in_words(
             estimated_inputs(inputs, units, INPUTS if given is None else given, lots)
         ),
+        look_again=look_again(lots, lots["lot"], MEASURED, inputs, units),
     )
     _explain(season, progress)
     tables = (season.plan, season.left_out, season.hour_worth)
