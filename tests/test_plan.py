@@ -4,6 +4,7 @@ import doctest
 import subprocess
 import sys
 from importlib import import_module
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -270,6 +271,10 @@ def test_the_package_alone_loads_nothing_else():
     assert int(count) == len(pw.__all__) and "numpy" not in modules
 
 
-def test_the_examples_of_the_docstrings_run():
-    failed, tried = doctest.testmod(import_module("pennyweight.plan"))
-    assert tried and not failed
+def test_the_examples_of_all_docstrings_run():
+    engine = Path(pw.__file__).parent
+    for path in sorted(engine.rglob("*.py")):
+        if ">>> " in path.read_text("utf-8"):
+            parts = path.relative_to(engine.parent).with_suffix("").parts
+            failed, tried = doctest.testmod(import_module(".".join(parts)))
+            assert tried and not failed, path

@@ -1,7 +1,5 @@
 """Every trade function's docstring is a contract that its signature keeps."""
 
-import doctest
-import importlib
 import subprocess
 import sys
 
@@ -12,7 +10,7 @@ from docs.docstrings import statements
 from pennyweight import bond_energy, mill_power
 from pennyweight.addins.registry import registry
 from pennyweight.errors import BadValue, OutsideRange
-from pennyweight.trade.catalogue import TOPICS, catalogue
+from pennyweight.trade.catalogue import catalogue
 from pennyweight.trade.function_contract import check
 from pennyweight.trade.function_contract_terms import Interval, contract_of
 from tests.groups import grouped
@@ -71,13 +69,6 @@ def refused(parameter, name):
             continue
         with pytest.raises(BadValue, match=parameter.name):
             check(nonsense, parameter, name)
-
-
-@pytest.mark.parametrize("topic", [*TOPICS, "quantiles"])
-def test_examples_run(topic):
-    module = importlib.import_module(f"pennyweight.trade.{topic}")
-    failed, tried = doctest.testmod(module)
-    assert tried and not failed
 
 
 def test_interval_ends():

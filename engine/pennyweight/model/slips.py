@@ -42,7 +42,7 @@ def slips_of(entry: Input, units: str) -> list[Any]:
     --------
     >>> from pennyweight.model.inputs import INPUTS
     >>> slips_of(INPUTS["ore_grade"], "us")
-    ['in g/t?', 3.4, 21.0]
+    ['in g/t?', 1.7, 41.0]
     >>> slips_of(INPUTS["royalty_rate"], "us")
     ['', 0.6, 60.0]
     """
