@@ -94,6 +94,24 @@ def test_a_grid_is_a_run_for_each_combination(plan):
         )
 
 
+def test_each_row_of_a_grid_has_the_verdict_of_its_own_plan(plan):
+    tolls = ("toll_charge", "toll_share", "toll_tons")
+    own = pw.Plan({n: v for n, v in plan.given.items() if n not in tolls})
+    mass, assay = "screen_tails_share_01", "screen_tails_grade_01"
+    lot = {n: v for n, v in plan.given.items() if n != assay}
+    for begun, moved in (
+        (own, {"ore_milled_by": ["own mill", "hired mill"]}),
+        (own, {"ore_milled_by": ["hired mill", "own mill"], "wage": [25, 30]}),
+        (pw.Plan(lot, job="test"), {mass: [0.0, 0.1]}),
+    ):
+        rows = begun.grid(moved, results=["job_verdict"])["job_verdict"]
+        assert len(set(rows)) == 2
+        for values, verdict in rows.items():
+            values = values if isinstance(values, tuple) else (values,)
+            alone = begun.change(dict(zip(moved, values, strict=True)))
+            assert verdict == alone.judge().verdict, values
+
+
 def test_a_break_even_brings_the_result_to_its_target(plan):
     (price,) = plan.break_even("gold_price").values
     there = plan.change(gold_price=price).results["net_present_value"]

@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import functools
-from collections.abc import Callable, Iterable, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
@@ -347,10 +347,22 @@ class Plan:
         found = run({**self.inputs, **columns}, self.units, wanted=wanted)
         count = len(next(iter(columns.values())))
         rows = {name: np.broadcast_to(found[name], (count,)) for name in wanted}
-        filled = self.change({name: values[0] for name, values in moved.items()})
         for name in VERDICTS & rows.keys():
-            rows[name] = np.array([filled._verdict(verdict) for verdict in rows[name]])
+            told = zip(self._alike(moved), rows[name], strict=True)
+            rows[name] = np.array([plan._verdict(verdict) for plan, verdict in told])
         return self._priced(frames.grid(moved, rows, self.units))
+
+    def _alike(self, moved: Mapping[str, Sequence[Any]]) -> Iterator[Plan]:
+        """For each combination a plan that needs the same figures.
+
+        Choices decide what is needed, and of an assay whether there is a mass.
+        """
+        plans: dict[tuple[Any, ...], Plan] = {}
+        for row in frames.combinations(moved):
+            asked = tuple(one if isinstance(one, str) else one > 0 for one in row)
+            if asked not in plans:
+                plans[asked] = self.change(dict(zip(moved, row, strict=True)))
+            yield plans[asked]
 
     def break_even(
         self,
