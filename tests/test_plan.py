@@ -156,6 +156,51 @@ def test_a_barren_sample_is_written_and_read_again(tmp_path):
     assert again.inputs == written.inputs
 
 
+def test_a_workbook_of_other_estimates_is_refused(plan, tmp_path):
+    own = {n: v for n, v in plan.given.items() if n not in ("fuel_price", "wage")}
+    other = pw.Plan(own, estimates={"Diesel price": 9.0, "wage": 31})
+    with pytest.raises(CallError, match=r"Diesel price; Hourly wage.*with change"):
+        other.write(tmp_path / "claim.xlsx")
+    with pytest.raises(CallError, match="cannot hold those of this plan: Hourly wage"):
+        other.change(fuel_price=9.0).book()
+    entered = other.change(other.estimates)
+    again = pw.read(entered.write(tmp_path / "claim.xlsx"))
+    worth = "net_present_value"
+    assert again.results[worth] == pytest.approx(other.results[worth], rel=1e-12)
+
+
+def test_a_plan_read_back_takes_another_currency(tmp_path):
+    plan = pw.Plan(wage=30)
+    again = pw.read(plan.write(tmp_path / "claim.xlsx"))
+    for currency, rate in (("GHS", 12), ("TZS", 2600)):
+        moved = again.change(currency=currency, exchange_rate=rate)
+        assert moved.inputs == plan.change(currency=currency, exchange_rate=rate).inputs
+        assert moved.book()  # its estimates are the engine's at the new rate
+        again = moved
+
+
+def test_what_a_plan_was_given_stays(plan):
+    for held in (plan.given, plan.ranges, plan.estimates, plan.inputs):
+        with pytest.raises(CallError, match="stays as it is"):
+            held["gold_price"] = 2
+
+
+def test_membership_agrees_with_item_access(plan):
+    for values in (plan.inputs, plan.given, plan.values, plan.results):
+        assert "Gold price" in values and "gold_price" in values
+        assert values.get("Gold price") == values["Gold price"]
+        assert "Gold prize" not in values and values.get("Gold prize", 1) == 1
+    assert "wage" not in pw.Plan().given and "Wage" not in pw.Plan().given
+
+
+def test_a_result_by_month_is_told_from_one_that_does_not_exist(plan):
+    for name in ("ore_milled", "Ore milled"):
+        with pytest.raises(CallError, match="each month, on the sheet Cash flow"):
+            plan.grid(gold_price=[3000], results=[name])
+    with pytest.raises(CallError, match="no result named ore_mild"):
+        plan.grid(gold_price=[3000], results=["ore_mild"])
+
+
 def test_papers_are_written(plan, tmp_path):
     assert plan.quote(tmp_path / "quote.xlsx").stat().st_size > 0
     assert plan.settle(tmp_path / "statement.xlsx").stat().st_size > 0

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import arguments
+from .model.allowed import complete
 from .model.entries import has_range
 from .model.inputs import INPUTS
 from .model.units import Units
@@ -68,11 +69,12 @@ def read(path: str | Path) -> Plan:
 
 def of_reading(reading: Reading, path: Path | None = None) -> Plan:
     """Make the plan that was read from a workbook, on disk or open in Excel."""
+    usual = complete(reading.given, reading.units, "estimate")
     plan = Plan(
         reading.given,
         units=reading.units,
         ranges=reading.ranges,
-        estimates={n: v for n, v in reading.inputs.items() if n not in reading.given},
+        estimates={n: v for n, v in reading.inputs.items() if v != usual[n]},
     )
     return plan._with(
         statuses=reading.statuses,

@@ -107,8 +107,8 @@ class Plan:
     units: Units
     given: Inputs
     inputs: Inputs
-    estimates: dict[str, Any]
-    ranges: dict[str, tuple[float, float]]
+    estimates: Inputs
+    ranges: Inputs
     statuses: dict[str, str]
     bases: dict[str, str]
     notes: list[str]
@@ -130,8 +130,8 @@ class Plan:
         assumed = checked(estimates or {}, units, given)
         figures = Inputs(complete({**assumed, **given}, units, "estimate"))
         check_rules(figures, units=units)
-        self._with(units=units, given=given, estimates=assumed, inputs=figures)
-        self._with(ranges=checked_ranges(ranges or {}, units, figures))
+        self._with(units=units, given=given, estimates=Inputs(assumed), inputs=figures)
+        self._with(ranges=Inputs(checked_ranges(ranges or {}, units, figures)))
         self._with(statuses={}, bases={}, notes=[], held=[])
         self._with(path=None, shown="", _tables=())
 
@@ -179,7 +179,7 @@ class Plan:
             {**self.given, **changes},
             units=self.units,
             ranges=ranges,
-            estimates=self._estimates(rate_of({**self.inputs, **changes})),
+            estimates=self._estimates(changes),
         )
         kept = self.bases.keys() - changes.keys()
         return plan._with(
@@ -224,12 +224,13 @@ class Plan:
         notes = [*self.notes, f"Taken from the test lot: {named}."]
         return plan.change(found)._with(notes=notes)
 
-    def _estimates(self, rate: float) -> dict[str, Any]:
-        """The estimates of this plan, with money at another exchange rate."""
-        change = rate / rate_of(self.inputs)
+    def _estimates(self, changes: Mapping[str, Any]) -> dict[str, Any]:
+        """The estimates that stay, with money at the exchange rate of the changes."""
+        rate = rate_of({**self.inputs, **changes}) / rate_of(self.inputs)
         return {
-            name: value * change if INPUTS[name].is_money else value
+            name: value * rate if INPUTS[name].is_money else value
             for name, value in self.estimates.items()
+            if name not in changes
         }
 
     @functools.cached_property
@@ -1053,7 +1054,8 @@ class Plan:
         made = Ledger(self.inputs, self.units, *agreed)
         contents = {path: made.content(progress), copy: made.audit()}
         write_together(contents, force)
-        self.notes.extend([*made.faults, *[table.note] * bool(table.note)])
+        told = [*self.notes, *made.faults, *[table.note] * bool(table.note)]
+        self.notes[:] = dict.fromkeys(told)
         self.held[:] = [reason for _, reason in sorted(made.held.items())]
         return made.owed
 
@@ -1305,6 +1307,12 @@ class Plan:
         Returns
         -------
         path : Path
+
+        Raises
+        ------
+        CallError
+            For a plan with ``estimates`` other than the engine's, which a workbook
+            cannot hold.
         """
         from .workbook.write import write_book
 
@@ -1315,7 +1323,23 @@ class Plan:
         """The contents of a workbook of this plan, before it is written."""
         from .workbook.book import make_book
 
+        self._refuse_other_estimates()
         return make_book(self)
+
+    def _refuse_other_estimates(self) -> None:
+        """Refuse a workbook of this plan, which would have the engine's estimates."""
+        usual = complete(self.given, self.units, "estimate")
+        other = [
+            INPUTS[name].label
+            for name in self.estimates.keys() - self.given.keys()
+            if self.inputs[name] != usual[name]
+        ]
+        if other:
+            raise CallError(
+                "A workbook has the program's estimates and cannot hold those of this "
+                f"plan: {'; '.join(sorted(other))}. Enter yours as your own figures, "
+                "with change, or leave them out."
+            )
 
     def must_haves(self) -> list[str]:
         """Inputs without which there is no verdict, and that are not given."""

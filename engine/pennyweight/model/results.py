@@ -18,6 +18,8 @@ class Values(dict[str, np.ndarray]):
     def __missing__(self, words: str) -> np.ndarray:
         return self[name_of(words)]
 
+    __contains__, get = Mapping.__contains__, Mapping.get  # by label, too
+
 
 class Results(Mapping[str, Any]):
     """Results of a plan, by name or label.
@@ -51,7 +53,17 @@ def result_called(words: str) -> str:
     >>> result_called("Operating margin per ton")
     'margin_per_ton'
     """
-    return called(words, single_lines(), "result")
+    try:
+        return called(words, single_lines(), "result")
+    except UnknownName:
+        for line in MODEL.lines.values():
+            if words in (line.name, line.label):
+                raise UnknownName(
+                    f"{line.label} is not a single result: it has a figure for each "
+                    f"{' and '.join(line.over)}, on the sheet {line.sheet}, and in "
+                    f"Python in plan.results[{line.name!r}]."
+                ) from None
+        raise
 
 
 def single_lines() -> dict[str, Any]:

@@ -19,16 +19,11 @@ class Inputs(dict[str, Any]):
 
     def __missing__(self, words: str) -> Any:
         name = input_called(words)
-        if name not in self:
+        if name not in self.keys():
             raise UnknownName(f"{INPUTS[name].label} is not among these inputs.")
         return self[name]
 
-    def get(self, words: str, default: Any = None) -> Any:
-        """The value of an input, or the default if it has none."""
-        try:
-            return self[words]
-        except UnknownName:
-            return default
+    __contains__, get = Mapping.__contains__, Mapping.get  # by label, too
 
     def _fixed(self, *_args: Any, **_named: Any) -> NoReturn:
         raise CallError(
