@@ -46,6 +46,8 @@ def report(begun):
     return begun.risk(np.int64(256), np.int32(3), **odd)
 
 
+BULLION = pd.Series([100, 200], ["A", "B"]), pd.Series([900, 500], ["B", "A"])
+
 WRONG = {
     "inputs: give names with their values": [
         lambda plan: pw.Plan(3),
@@ -136,6 +138,19 @@ WRONG = {
     ],
     "Volatility 0.2: the gold price by its low and high": [
         lambda plan: plan.risk(256, gold="table", volatility=0.2)
+    ],
+    "Volatility 0.2: the gold price varies as you gave it": [
+        lambda plan: pw.example().risk(256, volatility=0.2),
+        lambda plan: plan.risk(
+            256, gold="path", volatility=0.2, vary={"Gold price": ("fixed", [3000])}
+        ),
+    ],
+    "lot_cv: the risk analysis of a contract does not use this": [
+        lambda plan: plan.change(job="contract").risk(256, lot_cv=-5)
+    ],
+    "mass and fineness have different indexes": [
+        lambda plan: pw.fine_gold(*BULLION),
+        lambda plan: pw.fine_gold(BULLION[0], BULLION[1].to_frame()),
     ],
     "Sample assay: give a list of values, at most 60, not": [
         lambda plan: pw.Plan(sample_grade=1),
@@ -252,6 +267,12 @@ def test_every_annotation_of_the_public_api_is_held():
                 outer = re.sub(r"\[.*\]", "", parameter.annotation)
                 kinds = {kind.split(".")[-1] for kind in outer.split(" | ")}
                 assert kinds <= taken, call
+
+
+def test_series_of_one_index_are_taken_together():
+    assert list(pw.fine_gold(*BULLION[0].align(BULLION[1]))) == [50, 180]
+    assert list(pw.fine_gold(BULLION[0], BULLION[1].to_numpy())) == [90, 100]
+    assert list(pw.fine_gold(BULLION[0], 900)) == list(pw.fine_gold((100, 200), 900))
 
 
 def test_quantities_are_converted_and_exact_numbers_serve():

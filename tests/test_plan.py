@@ -77,6 +77,28 @@ def test_a_measured_figure_still_turns_the_verdict_within_its_range(capsys, tmp_
     assert "alone turn the verdict, within range: Ore grade" in capsys.readouterr().out
 
 
+def test_tables_and_plan_have_one_unit_and_one_label():
+    plan = pw.example("metric")
+    for frame in (plan.cash_flow, plan.years, plan.contracts):
+        for name in frame.attrs["labels"].keys() - {"indifference_grade"}:
+            assert frame.attrs["units"][name] == plan.unit(name)
+            assert frame.attrs["labels"][name] == plan.label(name)
+
+
+def test_the_tables_of_learning_and_of_cases_of_a_season_have_units():
+    plan = pw.example().change(currency="GHS", exchange_rate=1)
+    month = {"period": "2026-05", "tons": 270, "hours": 158, "gold": 48.0}
+    frame = plan.learn(pd.DataFrame([month])).variances
+    units = frame.attrs["units"]
+    assert set(units) == set(frame.select_dtypes("number"))
+    assert set(units.values()) == {"GHS"}
+    lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
+    frame = plan.season_cases(lots, {}, start="2026-04-01")
+    assert frame.attrs["units"] == {"contribution": "GHS", "difference": "GHS"}
+    season = plan.season(lots, start="2026-04-01", explain=False)
+    assert season.plan.attrs["units"]["contribution"] == "GHS"
+
+
 def test_the_tables_of_a_season_have_units(plan):
     lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
     season = plan.season(lots, start="2026-04-01", explain=False)
@@ -312,6 +334,24 @@ def test_pictures(plan):
     for draw in (plots.cash_flow, plots.costs, plots.tornado):
         ax = draw(plan)
         assert ax.get_xlabel()
+    pyplot.close("all")
+
+
+def test_a_tornado_is_in_the_unit_of_its_result(plan):
+    pyplot = pytest.importorskip("matplotlib.pyplot")
+    from pennyweight import plots
+
+    for book, result, label, ticks in (
+        (plan, "mill_capacity", "Mill capacity, tons/hour", "0.8 1 1.2"),
+        (plan, "internal_rate", "after tax, per year", "0.0% 25.0% 50.0%"),
+        (plan, "net_present_value", "after tax, $", "0 500,000 1,000,000"),
+        (pw.example("metric"), "margin_per_ton", "per tonne, $/t", "0 100 200"),
+    ):
+        ax = plots.tornado(book, result)
+        ax.figure.canvas.draw()
+        assert ax.get_xlabel().endswith(label)
+        told = " ".join(tick.get_text() for tick in ax.get_xticklabels())
+        assert ticks in told
     pyplot.close("all")
 
 

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .formulas.functions import EPOCH
+from .model.figures import unit_text
 from .model.lines.cost.components import BASES, components
 from .model.mill_model import MODEL
-from .model.units import shown
+from .model.units import worded
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -40,9 +41,11 @@ def frame_of(columns: Mapping[str, Any], index: Any, units: str) -> pd.DataFrame
     frame = pd.DataFrame(dict(columns), index=index)
     known = {name: MODEL.lines.get(name) or MODEL.inputs.get(name) for name in columns}
     frame.attrs["units"] = {
-        name: shown(entry.unit, units) for name, entry in known.items() if entry
+        name: unit_text(entry.unit, "", units) for name, entry in known.items() if entry
     }
-    frame.attrs["labels"] = {name: e.label for name, e in known.items() if e}
+    frame.attrs["labels"] = {
+        name: worded(entry.label, units) for name, entry in known.items() if entry
+    }
     return frame
 
 
@@ -79,12 +82,14 @@ def costs(values: Values, units: str) -> pd.DataFrame:
             "stage": [line.stage for line in lines],
             "paid_by": [line.paid_by for line in lines],
             "rate": [float(values[name]) for name in names],
-            "rate_unit": [shown(BASES[line.paid_by][0], units) for line in lines],
+            "rate_unit": [
+                unit_text(BASES[line.paid_by][0], "", units) for line in lines
+            ],
             "cost_per_ton": [float(values[line.name]) for line in per_ton],
         },
         index=pd.Index(names, name="name"),
     )
-    frame.attrs["units"] = {"cost_per_ton": shown("$/ton", units)}
+    frame.attrs["units"] = {"cost_per_ton": unit_text("$/ton", "", units)}
     return frame
 
 
@@ -97,7 +102,7 @@ def grid(
     index = pd.MultiIndex.from_tuples(combinations(moved), names=list(moved))
     frame = frame_of(results, index, units)
     frame.attrs["units"] |= {
-        name: shown(MODEL.inputs[name].unit, units) for name in moved
+        name: unit_text(MODEL.inputs[name].unit, "", units) for name in moved
     }
     return frame
 

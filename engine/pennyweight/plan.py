@@ -430,7 +430,7 @@ class Plan:
         rate: bool = False,
         assay_cv: float | None = None,
         assay_cost: float | None = None,
-        lot_cv: float = 0.1,
+        lot_cv: float | None = None,
         lot_cost: float | None = None,
         progress: Callable[..., Any] | None = None,
         workers: int | None = None,
@@ -438,7 +438,7 @@ class Plan:
         """A Monte Carlo risk analysis, of a claim or of a milling contract.
 
         That of a contract gives each party's margin; ``funds``, ``rate``,
-        ``assay_cv``, ``assay_cost`` and ``lot_cost`` are for a claim only.
+        ``assay_cv``, ``assay_cost``, ``lot_cv`` and ``lot_cost`` are for a claim only.
 
         Parameters
         ----------
@@ -460,8 +460,9 @@ class Plan:
         correlations : mapping of (str, str) to float, optional
         rate : bool
             Whether to include the internal rate of return.
-        assay_cv, lot_cv : float
-            Coefficients of variation of one assay, and of one test lot's recovery.
+        assay_cv, lot_cv : float, optional
+            Coefficients of variation of one assay, that of the samples when left out,
+            and of one test lot's recovery, then 0.1.
         assay_cost, lot_cost : float, optional
             Cost of one more sample, with cutting it, and of one more test lot. Without
             them a sample costs its assay, and a test lot shows no net gain.
@@ -495,9 +496,8 @@ class Plan:
         )
         if self.inputs["job"] == CONTRACT:
             of_claim = {"funds": funds, "assay_cv": assay_cv, "rate": rate or None}
-            _refuse_of_claim(
-                {**of_claim, "assay_cost": assay_cost, "lot_cost": lot_cost}
-            )
+            of_claim |= {"assay_cost": assay_cost, "lot_cv": lot_cv}
+            _refuse_of_claim({**of_claim, "lot_cost": lot_cost})
             report = make_contract_report(study, trials, seed)
             report.stand_ins = self.stand_ins
             return report
@@ -1163,6 +1163,8 @@ class Plan:
         frame = pd.DataFrame.from_dict(rows, orient="index")
         base = frame["contribution"].loc[BASE_CASE]
         frame.insert(1, "difference", frame["contribution"] - base)
+        sums = ("contribution", "difference")
+        frame.attrs["units"] = dict.fromkeys(sums, self.money_sign)
         return frame
 
     def write_season(

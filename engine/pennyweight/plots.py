@@ -8,7 +8,7 @@ import numpy as np
 
 from . import arguments
 from .errors import CallError
-from .model.inputs import INPUTS, amount
+from .model.mill_model import MODEL
 from .model.results import result_called
 
 if TYPE_CHECKING:
@@ -102,15 +102,16 @@ def tornado(
             colour = GREEN if width > 0 else RED
             ax.barh(place, width, left=now, color=colour)
             aligned = "left" if width > 0 else "right"
-            value = amount(end, INPUTS[effect.name], plan.units, 4)
+            value = plan.text(effect.name, end, 4)
             ax.annotate(f" {value} ", (now + width, place), va="center", ha=aligned)
     ax.set_yticks(
-        np.arange(len(ranked)), [INPUTS[effect.name].label for effect in ranked]
+        np.arange(len(ranked)), [plan.label(effect.name) for effect in ranked]
     )
     ax.axvline(now, color="grey", linewidth=0.8)
     ax.margins(x=0.3)
-    ax.set(xlabel=f"{result.replace('_', ' ').capitalize()}, {plan.inputs['currency']}")
-    ax.xaxis.set_major_formatter("{x:,.0f}")
+    ax.set(xlabel=", ".join(filter(None, (plan.label(result), plan.unit(result)))))
+    share = MODEL.lines[result].unit in ("share", "1/year")
+    ax.xaxis.set_major_formatter("{x:.1%}" if share else "{x:,.10g}")
     return ax
 
 

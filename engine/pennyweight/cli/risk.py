@@ -47,8 +47,9 @@ def risk(
         "Cost of one more sample, with cutting it, $; default: the cost per assay.",
     ) = None,
     lot_cv: option(
-        float, "Coefficient of variation of the recovery of one test lot."
-    ) = 0.1,
+        float | None,
+        "Coefficient of variation of the recovery of one test lot; default: 0.1.",
+    ) = None,
     lot_cost: option(
         float | None, "Cost of one more test lot, $; needed for net gain."
     ) = None,

@@ -147,7 +147,7 @@ def make_report(
     *,
     assay_cv=None,
     assay_cost=None,
-    lot_cv=0.1,
+    lot_cv=None,
     lot_cost=None,
     **options,
 ):
@@ -162,8 +162,8 @@ def make_report(
         Coefficient of variation of one assay; default: that of the samples.
     assay_cost : float, optional
         Cost of one more sample, with cutting it, $; default: that of its assay.
-    lot_cv : float
-        Coefficient of variation of the recovery of one test lot.
+    lot_cv : float, optional
+        Coefficient of variation of the recovery of one test lot; default: 0.1.
     lot_cost : float, optional
         Cost of one more test lot, $.
 
@@ -177,7 +177,7 @@ def make_report(
         assay_cost = float(study.inputs["assay_price"])
     measures = {
         "assays": ("ore_grade", assay_cv, assay_cost),
-        "test lots": ("gravity_recovery", lot_cv, lot_cost),
+        "test lots": ("gravity_recovery", 0.1 if lot_cv is None else lot_cv, lot_cost),
     }
     information = {
         what: value_of_information(study, name, cv, cost, seed=seed)

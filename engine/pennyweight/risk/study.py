@@ -120,7 +120,7 @@ def make_study(
         correlations that contradict one another.
     CallError
         For a distribution of an input that is not a number, or one that has no such
-        form; for a volatility with ``table``.
+        form; for a volatility that the gold price does not use.
     """
     read = complete(inputs or {}, units)
     check_rules(read, units=units)
@@ -129,6 +129,14 @@ def make_study(
         raise CallError(
             f"Volatility {volatility:g}: the gold price by its low and high (table) "
             "has none. Leave the volatility out, or take flat or path."
+        )
+    if volatility is not None and (
+        "gold_price" in (vary or {})
+        or (gold == "flat" and "gold_price" in (ranges or {}))
+    ):
+        raise CallError(
+            f"Volatility {volatility:g}: the gold price varies as you gave it, by its "
+            "own low and high or distribution, which does not use this. Leave it out."
         )
     volatility = gold_price.VOLATILITY if volatility is None else volatility
     gold_price.check_volatility(volatility)

@@ -13,6 +13,7 @@ import pandas as pd
 from ..arguments import typechecked
 from ..errors import CallError
 from ..model.allowed import check
+from ..model.currency import symbol
 from ..model.inputs import INPUTS, input_called, inputs_in
 from ..model.sources import as_entered, measured
 from ..model.units import Units, shown
@@ -250,6 +251,9 @@ def learn(inputs, units, table, ranges=None):
         currency=inputs["currency"],
         look_again=look_again(actuals, actuals["period"], MEASURED, inputs, units),
     )
+    sign = symbol(inputs["currency"])
+    sums = learned.variances.columns.drop("period")
+    learned.variances.attrs["units"] = dict.fromkeys(sums, sign)
     months, rest = rest_of_season(inputs, plan, actuals)
     learned.notes = (noted, MONTH_IS, rest)
     learned.forecast = forecast(inputs, learned.inputs(), units, months)

@@ -13,11 +13,12 @@ import pandas as pd
 
 from ..arguments import typechecked
 from ..errors import CallError, WorkbookError
+from ..model.currency import in_currency
 from ..model.entries import stand_in_words
-from ..model.figures import money
+from ..model.figures import money, unit_text
 from ..model.inputs import INPUTS
 from ..model.lines.contract.charges import WHOLE_SEASON
-from ..model.units import Units, shown
+from ..model.units import Units
 from ..plain_values import plain_values
 from . import shadow_prices
 from .calendar import Calendar, make_calendar
@@ -354,7 +355,9 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
     tables = (season.plan, season.left_out, season.hour_worth)
     for frame in (*tables, season.cash, season.cash_worth):
         frame.attrs["units"] = {
-            name: shown(UNITS[name], units) for name in frame if name in UNITS
+            name: in_currency(unit_text(UNITS[name], "", units), inputs["currency"])
+            for name in frame
+            if name in UNITS
         }
     return season
 

@@ -84,6 +84,8 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
         given = dict(zip(names, args, strict=False)) | kwargs
         if traced:
             return _in_units(function, contract_of(checked), units, given)
+        if not simple:
+            _refuse_other_index(function.__name__, given)
         if not simple and any(hasattr(f, "magnitude") for f in figures):
             if any_units:
                 return function(**given)
@@ -93,6 +95,18 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
     checked.any_units = any_units  # type: ignore[attr-defined]
     CATALOGUE[function.__name__] = checked
     return checked
+
+
+def _refuse_other_index(where: str, given: dict) -> None:
+    """Refuse pandas values with different labels, which would be taken by position."""
+    indexes = {name: getattr(value, "index", len) for name, value in given.items()}
+    labelled = {n: index for n, index in indexes.items() if not callable(index)}
+    first, *others = labelled.values() or [None]
+    if not all(first.equals(index) for index in others):
+        raise BadValue(
+            f"{where}: {' and '.join(labelled)} have different indexes, and are taken "
+            "by position. Align them (a, b = a.align(b)), or give their to_numpy()."
+        )
 
 
 def _of_numbers(checked: Callable, terms: Contract, units: str, given: dict) -> Any:
