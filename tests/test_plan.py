@@ -171,6 +171,34 @@ def test_a_plan_written_and_read_is_the_same_plan(units, tmp_path):
     assert not changed, "all that the plan has is in the workbook as issued"
 
 
+@pytest.mark.parametrize("units", sampled(["metric", "us"], 2))
+def test_a_plan_read_back_was_given_what_was_written(units, tmp_path):
+    """Cells of tables that are empty or filled in are nobody's entry."""
+    path = tmp_path / "claim.xlsx"
+    for plan in (pw.Plan(wage=30, units=units), pw.example(units)):
+        again = pw.read(plan.write(path, force=True))
+        assert again.given.keys() - {"job"} == plan.given.keys() - {"job"}
+        assert not again.estimates
+        states = [one.judge().to_dict()["inputs"] for one in (plan, again)]
+        assert states[0].keys() == states[1].keys()
+        for name, state in states[0].items():
+            assert states[1][name]["whose"] == state["whose"], name
+
+
+def test_entries_of_tables_stay_the_users(tmp_path):
+    entered = {
+        "sample_grade_03": 0.0,
+        "sample_weight_03": 4.0,
+        "screen_tails_share_01": 0.1,
+        "screen_tails_grade_01": 0.0,
+        "terms_per_ton_01": INPUTS["terms_per_ton_01"].estimate,
+        "terms_share_04": 0.0,
+        "choice_diameter_01": 3.0,
+    }
+    again = pw.read(pw.Plan(entered).write(tmp_path / "claim.xlsx"))
+    assert {name: again.given.get(name) for name in entered} == entered
+
+
 @pytest.mark.thorough
 def test_a_barren_sample_is_written_and_read_again(tmp_path):
     written = pw.example().change(grade_source="samples", **BARREN)

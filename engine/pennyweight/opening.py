@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from . import arguments
 from .model.allowed import complete
 from .model.entries import has_range
-from .model.inputs import INPUTS
+from .model.inputs import INPUTS, is_filled_in
 from .model.units import Units
 from .plan import Plan, refuse_unless_free
 
@@ -31,7 +31,11 @@ def example(units: Units = "us") -> Plan:
     plan : Plan
     """
     given = {name: entry.value(units) for name, entry in INPUTS.items()}
-    given = {name: value for name, value in given.items() if value != ""}
+    given = {
+        name: value
+        for name, value in given.items()
+        if value != "" and not is_filled_in(INPUTS[name], value, units)
+    }
     ranges = {
         name: (entry.value(units, "example_low"), entry.value(units, "example_high"))
         for name, entry in INPUTS.items()

@@ -120,7 +120,7 @@ def in_metric(inputs):
 
 
 def test_a_metric_plan_has_no_changes():
-    metric = pw.Plan(in_metric(EXAMPLE.given), units="metric")
+    metric = pw.Plan(in_metric(EXAMPLE.inputs), units="metric")
     assert EXAMPLE.compare(metric).changes == []
 
 

@@ -162,7 +162,8 @@ def changed_inputs(mine, theirs):
 
 def _estimated(name, plan):
     """Whether an input is an estimate because no figure was entered."""
-    return name not in plan.given and INPUTS[name].kind != "text"
+    unused = INPUTS[name].over and not plan.inputs[name]
+    return name not in plan.given and INPUTS[name].kind != "text" and not unused
 
 
 def _figure(value):

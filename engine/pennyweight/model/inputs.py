@@ -325,6 +325,16 @@ def mass_beside(name):
     return name.replace(entry.family, "screen_tails_share")
 
 
+def is_filled_in(entry, value, units):
+    """Whether a table's entry is as a new workbook has it: zero, or an estimate.
+
+    Estimates of money are formulas there, so a number is the user's.
+    """
+    estimate = INPUTS[entry.name].value(units, "estimate")
+    priced = entry.is_money and estimate
+    return bool(entry.over and value == estimate and not priced)
+
+
 def input_called(words):
     """The name of an input, by its name or label, present or former.
 

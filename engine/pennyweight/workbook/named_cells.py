@@ -6,7 +6,14 @@ from collections import Counter
 
 from ..errors import BadValue, WorkbookError, plain
 from ..model.allowed import allowed, check
-from ..model.inputs import FORMER_UNITS, INPUTS, STATUSES, mass_beside, weight_beside
+from ..model.inputs import (
+    FORMER_UNITS,
+    INPUTS,
+    STATUSES,
+    is_filled_in,
+    mass_beside,
+    weight_beside,
+)
 from ..model.lookup import names_of
 from .entry_cells import OWN_HIGH, OWN_LOW, STATUS, estimate_formula
 from .input_sheet import HEADS
@@ -160,6 +167,12 @@ class NamedCells:
         if empty and self._has_figure(mass_beside(name)):
             return True
         return empty and self._apart and not INPUTS[name].over
+
+    def is_filled_in(self, entry, spot, units, value):
+        """Whether a table's cell is as a new workbook has it; a typed 0 is not."""
+        cell = self.contents.cell(*spot)
+        typed = value == 0 and cell is not None and cell.kind != "none"
+        return self._apart and not typed and is_filled_in(entry, value, units)
 
     def unlabelled(self, name, spot):
         """Whether an input's row has no label, as on a blank sheet of the same name."""

@@ -307,7 +307,9 @@ def _given(cells, spots, units, unusable):
                 )
             continue
         try:
-            found[name] = check(entry, cells.value_at(spot, entry), units, place)
+            value = check(entry, cells.value_at(spot, entry), units, place)
+            if not cells.is_filled_in(entry, spot, units, value):
+                found[name] = value
         except BadValue as error:
             if unusable is None:
                 problems.append(str(error))

@@ -188,7 +188,7 @@ def _changed_inputs(reading, issued, origin):
                 before, entry.value(reading.units, "estimate")
             ):
                 was += ", as estimated"
-            if name not in reading.given and found != "empty":
+            if name not in reading.given and found != "empty" and not entry.over:
                 found = f"empty (estimate {found})"
             only_words = entry.kind == "text" and name != "currency"
             kind = "text entered changed" if only_words else "input changed"
