@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import functools
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
@@ -38,7 +38,7 @@ from .model.rules import check_rules
 from .model.run import run
 from .model.test_lot_use import figures_of_test_lot
 from .model.units import Units, shown, worded
-from .model.user_inputs import Inputs, checked, checked_ranges
+from .model.user_inputs import Inputs, checked, checked_ranges, distinct
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from .risk.contract_report import ContractReport
     from .risk.report import Report
     from .risk.sensitivity import Effect
+    from .risk.study import Study
     from .season.learn import Learned
     from .season.season import Season
     from .workbook.book import Book
@@ -323,7 +324,7 @@ class Plan:
         >>> len(frame)
         4
         """
-        moved = _distinct([*(inputs or {}).items(), *named.items()])
+        moved = distinct([*(inputs or {}).items(), *named.items()])
         for name, values in moved.items():
             entry, listed = (
                 inputs_in(self.inputs)[name],
@@ -479,20 +480,15 @@ class Plan:
         from .risk.contract_report import make_contract_report
         from .risk.draws import check_trials
         from .risk.report import make_report
-        from .risk.study import make_study
 
         check_trials(trials)
         self._refuse_without_risk()
-        study = make_study(
-            self.inputs,
-            self.units,
-            vary=_distinct((vary or {}).items()),
+        study = self._study(
+            vary=distinct((vary or {}).items()),
             correlations=_pairs(correlations or {}),
             gold=gold,
             volatility=volatility,
             shape=shape,
-            ranges=self.ranges,
-            quoted=self._of_status("quoted"),
         )
         if self.inputs["job"] == CONTRACT:
             of_claim = {"funds": funds, "assay_cv": assay_cv, "rate": rate or None}
@@ -724,11 +720,16 @@ class Plan:
     def _effects(self) -> list[Effect]:
         """What each input that varies does to the net present value and the verdict."""
         from .risk.sensitivity import effects
+
+        return effects(self._study(), ("net_present_value", "verdict"))
+
+    def _study(self, **options: Any) -> Study:
+        """The study of this plan's inputs: its ranges, and quoted figures fixed."""
         from .risk.study import make_study
 
         quoted = self._of_status("quoted")
-        study = make_study(self.inputs, self.units, ranges=self.ranges, quoted=quoted)
-        return effects(study, ("net_present_value", "verdict"))
+        own = {"ranges": self.ranges, "quoted": quoted}
+        return make_study(self.inputs, self.units, **own, **options)
 
     def _of_status(self, status: str) -> frozenset[str]:
         """The user's own figures that are measured, or quoted."""
@@ -1486,17 +1487,6 @@ def _refuse_of_claim(options: Mapping[str, Any]) -> None:
             f"{', '.join(given)}: the risk analysis of a contract does not use this. "
             "Leave it out."
         )
-
-
-def _distinct(given: Iterable[tuple[str, Any]]) -> dict[str, Any]:
-    """Values by the name of the input; raises if one is given twice."""
-    found: dict[str, Any] = {}
-    for words, value in given:
-        name = input_called(words)
-        if name in found:
-            raise CallError(f"{INPUTS[name].label} is given twice: leave one out.")
-        found[name] = value
-    return found
 
 
 def _pairs(given: Mapping[Any, Any]) -> dict[tuple[str, str], float]:

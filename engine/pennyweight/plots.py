@@ -89,12 +89,9 @@ def tornado(
     ax : matplotlib.axes.Axes
     """
     from .risk.sensitivity import effects
-    from .risk.study import make_study
 
     ax, result = ax or _axes(), result_called(result)
-    quoted = plan._of_status("quoted")
-    study = make_study(plan.inputs, plan.units, ranges=plan.ranges, quoted=quoted)
-    ranked = effects(study, results=(result,), by=result)[:SHOWN][::-1]
+    ranked = effects(plan._study(), results=(result,), by=result)[:SHOWN][::-1]
     now = plan.results[result]
     for place, effect in enumerate(ranked):
         for end, at in ((effect.low, effect.at_low), (effect.high, effect.at_high)):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NoReturn
 
 import numpy as np
@@ -46,11 +46,8 @@ def checked(
     """
     found: dict[str, Any] = {}
     table = inputs_in({**(plan or {}), **_of_currency(given, units)})
-    for words, value in _single(given):
-        name = input_called(words)
+    for name, value in distinct(_single(given)).items():
         entry = table[name]
-        if name in found:
-            raise CallError(f"{entry.label} is given twice: leave one of them out.")
         if not isinstance(value, str) and np.iterable(value):
             raise BadValue(
                 f"{entry.label}: a plan takes a single value, not "
@@ -59,6 +56,17 @@ def checked(
                 value=value,
             )
         found[name] = check(entry, value, units)
+    return found
+
+
+def distinct(given: Iterable[tuple[str, Any]]) -> dict[str, Any]:
+    """Values by the name of the input; raises if one is given twice."""
+    found: dict[str, Any] = {}
+    for words, value in given:
+        name = input_called(words)
+        if name in found:
+            raise CallError(f"{INPUTS[name].label} is given twice: leave one out.")
+        found[name] = value
     return found
 
 
