@@ -124,6 +124,21 @@ def test_a_metric_plan_has_no_changes():
     assert EXAMPLE.compare(metric).changes == []
 
 
+def test_cells_of_tables_that_nobody_entered_are_not_called_empty(tmp_path):
+    """They count as 0, or have the figure that a new workbook has."""
+    entered = {"sample_weight_03": 4.0, "sample_grade_03": 0.2, "terms_share_04": 0.3}
+    mine = pw.Plan(entered).write(tmp_path / "mine.xlsx")
+    changes = pw.read(mine).compare(pw.Plan()).changes
+    assert {change.name for change in changes} == set(entered)
+    assert not any(change.estimated for change in changes)
+    places = {name: layout().entered[name] for name in entered}
+    undone = {"sample_weight_03": None, "sample_grade_03": None, "terms_share_04": 0.45}
+    typed = {(at.sheet, at.cell()): undone[name] for name, at in places.items()}
+    write_changed(mine, tmp_path / "undone.xlsx", typed)
+    found = pw.inspect(tmp_path / "undone.xlsx").inputs
+    assert [finding.found for finding in found] == ["0", "0", "0.45"]
+
+
 @pytest.mark.thorough
 def test_a_metric_workbook_differs_in_its_units_alone(mine, tmp_path):
     metric = in_metric(read_book(mine).inputs)

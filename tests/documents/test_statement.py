@@ -726,8 +726,11 @@ def test_a_lot_that_is_held_does_not_keep_the_others_from_their_money():
 def test_a_plan_names_the_lots_that_its_ledger_holds(tmp_path):
     plan = pw.Plan(terms_number="A", contract_kind="by the ton")
     path = tmp_path / "lots.csv"
-    path.write_text(LOTS.replace(",239.6,", ",0.2396,"), "utf-8")
-    plan.ledger(tmp_path / "ledger.xlsx", path)
+    table = LOTS.replace(",239.6,", ",0.2396,").replace("\n", "\n\n", 1)
+    path.write_text(table, "utf-8")
+    for _ in range(2):
+        plan.ledger(tmp_path / "ledger.xlsx", path, force=True)
+    assert len(plan.notes) == len(set(plan.notes)) > 0
     (reason,) = plan.held
     assert reason.startswith("Lot 1: gold found")
     assert "confirm" not in reason  # it is printed; papers name no commands

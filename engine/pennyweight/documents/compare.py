@@ -10,7 +10,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..errors import BadValue, CallError
 from ..model.currency import in_currency, rate_of, symbol
 from ..model.entries import UNUSABLE
-from ..model.inputs import INPUTS, amount, inputs_in
+from ..model.inputs import INPUTS, amount, inputs_in, is_filled_in
 from ..model.judgement import entries_of, verdict_on
 from ..model.mill_model import MODEL
 from ..model.run import run
@@ -162,8 +162,9 @@ def changed_inputs(mine, theirs):
 
 def _estimated(name, plan):
     """Whether an input is an estimate because no figure was entered."""
-    unused = INPUTS[name].over and not plan.inputs[name]
-    return name not in plan.given and INPUTS[name].kind != "text" and not unused
+    entry = INPUTS[name]
+    filled = is_filled_in(entry, plan.inputs[name], plan.units)
+    return name not in plan.given and entry.kind != "text" and not filled
 
 
 def _figure(value):

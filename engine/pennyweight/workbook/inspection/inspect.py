@@ -7,7 +7,7 @@ from ...model.allowed import check
 from ...model.checks import checks
 from ...model.currency import rate_of
 from ...model.entries import scaled
-from ...model.inputs import inputs_in
+from ...model.inputs import inputs_in, is_filled_in
 from ...model.rules import check_rules
 from ..entry_cells import BASIS, STATUS
 from ..layout import SHEETS, layout
@@ -188,7 +188,8 @@ def _changed_inputs(reading, issued, origin):
                 before, entry.value(reading.units, "estimate")
             ):
                 was += ", as estimated"
-            if name not in reading.given and found != "empty" and not entry.over:
+            filled = found == "empty" or is_filled_in(entry, now, reading.units)
+            if name not in reading.given and not filled:
                 found = f"empty (estimate {found})"
             only_words = entry.kind == "text" and name != "currency"
             kind = "text entered changed" if only_words else "input changed"
