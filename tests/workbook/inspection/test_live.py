@@ -79,7 +79,7 @@ OVERTYPED = {
     ),
     "the revenue of a ton": (
         ("net_return_per_ton",),
-        "Revenue of a full month: from its gold = from revenue per ton",
+        "Revenue of a full month: from its gold = from its ore",
     ),
     "the group of mining costs": (
         ("mine_cost_per_ton",),

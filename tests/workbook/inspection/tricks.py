@@ -444,7 +444,7 @@ SETTINGS = {
         "header or footer changed",
     ),
 }
-NUMBER, SEEN = "number format changed", "text in the colour of its ground"
+NUMBER, SEEN = "number format changed", "text in the colour of its background"
 SIGHT = {
     "a format that shows nothing": Trick(styled(number=";;;"), NUMBER),
     "a format that is a number": Trick(styled(number='"9,999,999"'), NUMBER),

@@ -24,7 +24,7 @@ LEAST_SIZE, LEAST_ZOOM = 4.0, 25.0
 CODES = re.compile(r'&(?:"[^"]*"|K[0-9A-Fa-f]{6}|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
 LITERAL = re.compile(r'"([^"]*)"')
 SIGNS = re.compile("dings|symbol|marlett|barcode|blank", re.I)
-SEEN = "text in the colour of its ground"
+SEEN = "text in the colour of its background"
 NOTE = (255, 255, 225)
 """Background colour of a comment."""
 LARGE = 20_000
