@@ -210,7 +210,7 @@ def test_break_even_says_when_there_is_no_answer_to_move(tmp_path, capsys):
     assert call("break-even", book, "assay_price", "--of", "payback_month") == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "at the values tried it is n/a." in said
-    assert "Payback month is n/a at" in said
+    assert "Payback month before loan is n/a at" in said
 
 
 @pytest.mark.parametrize(
@@ -344,3 +344,13 @@ def test_the_currency_entered_stands_wherever_money_shows(tmp_path, capsys):
     assert pw.example().judge().currency_note == ""
     note = pw.example().change(currency="Canadian dollars").judge().currency_note
     assert "Canadian dollars" in note
+
+
+def test_a_figure_in_the_other_unit_is_asked_about(tmp_path, capsys):
+    """Before, only judge asked; a case paid $90 million."""
+    path = pw.example().change(ore_grade=12.0).write(tmp_path / "book.xlsx")
+    table = tmp_path / "cases.csv"
+    table.write_text(TABLE)
+    for command in (("cases", path, table), ("break-even", path, "gold_price")):
+        assert call(*command) == 0
+        assert "is it in g/t?" in " ".join(capsys.readouterr().out.split())

@@ -122,3 +122,12 @@ def test_a_limit_that_nobody_entered_fails_no_check(check):
     """Before, 60 kW, 15 tons, 80 lb and 2.5 operators were assumed."""
     assert check in failures(**OWN_LIMITS[check])
     assert OWN_LIMITS.keys().isdisjoint(failures())
+
+
+@pytest.mark.parametrize(("months", "fails"), [(12, True), (60, False)])
+def test_a_loan_that_the_cash_cannot_serve_fails_a_check(months, fails):
+    """Before, a claim whose cash covered two thirds of a year's payments "pays"."""
+    plan = pw.example().change(loan_share=0.8, loan_months=months)
+    assert (plan.results["lowest_cover"] < 1) == fails
+    told = "Loan: the cash of each year covers its payments"
+    assert (told in plan.judge().checks["failures"]) == fails

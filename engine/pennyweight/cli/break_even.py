@@ -1,7 +1,7 @@
 """``pennyweight break-even``: the input value at which a result reaches a target."""
 
 from .arguments import BookArgument, JsonOption, argument, number_or_share, option
-from .screen import console, echo_json, opened, safe, say_stand_ins
+from .screen import console, echo_json, opened, safe, say_look_again, say_stand_ins
 
 
 def break_even(
@@ -27,6 +27,7 @@ def break_even(
     plan = opened(book)
     found = plan.break_even(moved, result, target)
     say_stand_ins(plan.stand_ins, as_json)
+    say_look_again(plan.judge().look_again, as_json)
     if as_json:
         echo_json(found.to_dict(plan.units))
     else:

@@ -3,7 +3,15 @@
 from pathlib import Path
 
 from .arguments import BookArgument, JsonOption, argument
-from .screen import console, echo_json, opened, safe, say_stand_ins, table
+from .screen import (
+    console,
+    echo_json,
+    opened,
+    safe,
+    say_look_again,
+    say_stand_ins,
+    table,
+)
 
 NOT_RESULTS = ("inputs", "notes", "failed_checks")
 VERDICTS = ("verdict", "job_verdict")
@@ -25,6 +33,7 @@ def cases(
     plan = opened(book)
     found = plan.cases(cases)
     say_stand_ins(plan.stand_ins, as_json)
+    say_look_again(plan.judge().look_again, as_json)
     if as_json:
         echo_json(found)
     else:

@@ -7,7 +7,7 @@ from typing import Literal
 import typer
 
 from .arguments import BookArgument, ForceOption, JsonOption, option, output_option
-from .screen import echo_json, echo_notes, say_currency
+from .screen import echo_json, echo_notes, say_currency, say_look_again
 
 TRIALS = 16384
 
@@ -93,6 +93,7 @@ def risk(
             progress=tick,
             workers=os.cpu_count(),
         )
+    say_look_again(plan.judge().look_again, as_json)
     if as_json:
         echo_json(report.to_dict())
     else:

@@ -24,7 +24,7 @@ MILL_PAID = "pays the mill"
 LOT_ONLY = "covers the lot, but not the booked season"
 MILL_UNPAID = "does not pay the mill"
 REAL = "real, of the price date"
-NOMINAL = "nominal, of each month; unit costs are of the price date"
+NOMINAL = "nominal, of each month; an ounce and a full year are of the price date"
 DISAGREE = "not yet: a check fails, see the sheet Checks"
 NO_TAILS = "not yet: the tailings of the test lot have no assay"
 CONTRADICTED = "the figures contradict each other, see the sheet Checks"
@@ -149,7 +149,7 @@ def discounted_red_month(closing_discounted, month):
     return money.negative_period(closing_discounted, month)
 
 
-@funding.line("Payback month", "month")
+@funding.line("Payback month before loan", "month")
 def payback_month(red_month, plan_months):
     """Cumulative cash flow stays positive from here; n/a if never."""
     return month_after(np.max(red_month, axis=0), plan_months)
