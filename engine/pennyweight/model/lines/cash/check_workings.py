@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ....formulas import is_number, lookup
+from ....formulas import lookup
 from ....trade import crushing, money
 from ..cost.components import BASES, components
 from ..settlement.weights import NO_UMPIRE, UMPIRE
@@ -104,18 +104,6 @@ def melt_size_checked(furnace_capacity, melt_size):
 def shortest_term(loan_share, grace_used):
     """A month more than the grace period used; 0 without a loan."""
     return np.where(loan_share > 0, grace_used + 1, 0)
-
-
-@workings.line("Debt service cover ratio that a loan takes")
-def least_cover(loan_share):
-    """1: the cash of each year covers its payments; 0 without a loan."""
-    return np.where(loan_share > 0, 1, 0)
-
-
-@workings.line("Lowest cover, or what it takes without a payment")
-def cover_held(lowest_cover, least_cover):
-    """Basis of the check of the loan."""
-    return np.where(is_number(lowest_cover), lowest_cover, least_cover)
 
 
 @workings.line("Shaft energy per ton at mill capacity", "kWh/ton")

@@ -130,11 +130,16 @@ def debt_cover_compared(cash_for_loan, loan_service, beyond_any):
     return np.where(loan_service > 0, cash_for_loan / loan_service, beyond_any)
 
 
+@cover.line("Lowest cover, or a high number without a payment")
+def lowest_compared(debt_cover_compared):
+    """Basis of the lowest cover, and of the check of the loan."""
+    return np.min(debt_cover_compared, axis=0)
+
+
 @lender.line("Lowest debt service cover ratio")
-def lowest_cover(debt_cover_compared, beyond_any):
+def lowest_cover(lowest_compared, beyond_any):
     """From the first month milled; tax after interest, unlike the loan below."""
-    lowest = np.min(debt_cover_compared, axis=0)
-    return np.where(lowest < beyond_any, lowest, np.nan)
+    return np.where(lowest_compared < beyond_any, lowest_compared, np.nan)
 
 
 @lender.line("Loan balance before the last working month", "$")
