@@ -58,7 +58,7 @@ def quote(
 MARGINS = (
     ("season_mill_margin", "if every hour of the season is sold"),
     ("season_margin_booked", "if the booked lots bear the season's fixed cost"),
-    ("season_margin_left", "if they bear capital cost, too"),
+    ("season_margin_left", "if the booked lots bear capital cost, too"),
 )
 """Margins of a season by the cost counted, from the highest to the lowest."""
 
