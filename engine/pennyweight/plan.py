@@ -1341,7 +1341,8 @@ class Plan:
             raise CallError(
                 "A workbook has the program's estimates and cannot hold those of this "
                 f"plan: {'; '.join(sorted(other))}. Enter yours as your own figures, "
-                "with change, or leave them out."
+                "with change, or leave them out. A workbook of another version is "
+                "taken over with pennyweight new --from."
             )
 
     def must_haves(self) -> list[str]:

@@ -60,7 +60,7 @@ def test_first_day_clean_up_and_unusual_figures_are_told(folder):
     (folder / "wanted.csv").write_text("\n".join(rows), "utf-8")
     done = season(folder, "--owner-hours", "6")
     assert done.stdout.count("look again at 14 oz/ton") == 5
-    assert "And 1 more figures" in done.stdout
+    assert "And 1 more." in done.stdout
     assert "First working day: 2 Apr 2026." in done.stdout
     assert "the crew of the clean-ups between owners takes $" in done.stdout
     assert "look again" in season(folder, "--json").stderr

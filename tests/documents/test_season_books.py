@@ -94,6 +94,9 @@ def test_the_crew_of_a_clean_up_is_taken_from_the_cash(tmp_path, libreoffice):
         pw.example().write_season(found, tmp_path / "season.xlsx")
     )
     assert found.clean_up_note in book["Season"].values()
+    told = {*numbers(book["Season"])}
+    for value in (-found.clean_up, found.contribution):
+        assert any(n == pytest.approx(value) for n in told)
     for value in (second, found.cash_end, *found.cash["cash"]):
         assert any(n == pytest.approx(value) for n in numbers(book["Cash"]))
 

@@ -13,7 +13,7 @@ from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.season.schedule import faults_of
 from pennyweight.season.season import make_problem
-from pennyweight.season.shadow_prices import WEEK
+from pennyweight.season.shadow_prices import WEEK, mean_hour_value
 from pennyweight.season.solver import solve_season
 from tests.thorough import sampled
 
@@ -184,6 +184,19 @@ def test_a_lot_that_does_not_pay_for_its_owners_clean_up_is_left_out():
     cost = hours * crew_per_hour(plan)
     told = f"brings ${brings:,.0f}; the crew of a clean-up between owners costs $"
     assert f"{told}{cost:,.0f}." in left.loc[0, "reason"]
+
+
+def test_the_least_charge_of_an_owners_only_lot_pays_for_its_clean_up():
+    plan = pw.example()
+    lots = [{**LOT, "lot": str(n), "owner": "Ashby"} for n in range(2)]
+    other = {**LOT, "lot": "X", "owner": "Corl", "wet_tons": 1, "grade": 0.05}
+    found = season(plan, *lots, other, owner_hours=8, explain=True)
+    hour, needed = mean_hour_value(found), found.least_charges().set_index("lot")
+    row = needed.loc["X"]
+    alone = row["cost"] + hour * row["hours"]
+    assert row["needed"] - alone == pytest.approx(8 * (crew_per_hour(plan) + hour))
+    row = needed.loc["0"]
+    assert row["needed"] == pytest.approx(row["cost"] + hour * row["hours"])
 
 
 @pytest.mark.parametrize(

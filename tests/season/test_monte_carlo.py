@@ -6,6 +6,9 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.errors import CallError
+from pennyweight.season.monte_carlo import _simulate
+from pennyweight.season.schedule import timed
+from tests.season.problems import problem_of
 
 CERTAIN = {"grade_risk": 1e-4, "recovery_risk": 1e-4, "price_risk": 1e-4}
 
@@ -48,6 +51,17 @@ def test_clean_up_between_owners_is_paid_in_every_draw(always_runs):
     assert found.clean_up > 100
     row = found.under_chance(16).contribution.loc[0]
     assert row["p50"] == pytest.approx(found.contribution, rel=1e-3)
+
+
+def test_a_lot_that_is_not_milled_needs_no_clean_up():
+    """Three lots of 100; the second, of another owner, never fits."""
+    problem = problem_of(
+        (2, 9, 2), (100, 100, 100), 5, owners=np.array([0, 1, 0]), change_cost=50.0
+    )
+    plan = timed(problem, [mode for (mode,) in problem.modes])
+    hours = np.array([[2.0], [9.0], [2.0]])
+    money, _, done = _simulate(problem, plan, hours, np.full((3, 1), 100.0), range(3))
+    assert money.tolist() == [200.0] and [*map(bool, done)] == [True, False, True]
 
 
 def test_the_gold_price_moves_the_contribution_by_the_mills_ounces(always_runs):

@@ -82,11 +82,11 @@ def say_stand_ins(words, as_json=False):
 
 def say_look_again(sentences, as_json=False):
     """Print, before a result, the first sentences on unusual figures of a table."""
-    screen = console(stderr=as_json)
+    screen, more = console(stderr=as_json), len(sentences) - LOOK_AGAIN
     for sentence in sentences[:LOOK_AGAIN]:
         screen.print(safe(sentence))
-    if len(sentences) > LOOK_AGAIN:
-        screen.print(f"And {len(sentences) - LOOK_AGAIN} more figures: see --json.")
+    if more > 0:
+        screen.print(f"And {more} more.")
 
 
 @contextlib.contextmanager

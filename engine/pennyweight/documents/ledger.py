@@ -513,7 +513,7 @@ def _paid_early(lots, at):
         day_after(lots.columns.get(name, [""] * (at + 1))[at])
         for name in (PAID_ON, "settle_weighed")
     )
-    if not (paid_on and weighed and paid_on < weighed):
+    if not (lots.columns[PAID][at] and paid_on and weighed and paid_on < weighed):
         return []
     return [
         f"paid on {in_words(paid_on)}, before it was weighed, {in_words(weighed)} "

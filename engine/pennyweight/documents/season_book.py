@@ -118,6 +118,7 @@ def _plan(season, first):
     _planned_lots(season, first, table)
     if len(season.plan):
         table.total("All lots", row)
+        _clean_up(season, table)
     table.blank()
     _rules(season, table)
     return table, row
@@ -143,6 +144,15 @@ def _planned_lots(season, first, table):
             Cell(found.contribution, f"=I{at}-J{at}-K{at}"),
             Cell(found.per_hour, f"=L{at}/H{at}"),
         )
+
+
+def _clean_up(season, table):
+    """What clean-up between owners takes from the lots, and what it leaves."""
+    if season.clean_up_note:
+        lots, between = table.next_row, [None] * 10
+        table.row("Clean-up between owners", *between, -season.clean_up)
+        left = Cell(season.contribution, f"=L{lots}+L{lots + 1}")
+        table.row("The season", *between, left, bold=True)
 
 
 def _up_to_date(season, first, last):

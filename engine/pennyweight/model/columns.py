@@ -178,8 +178,8 @@ def refuse_names(names, place, owners=None):
     for row, name in enumerate(names):
         if SUM.match(name):
             raise WorkbookError(
-                f"{place(row)}: {name!r} is the name of a total. Delete this line; the "
-                "lots are added up without it."
+                f"{place(row)}: {name!r} is the name of a total. Delete this line, as "
+                "the lots are added up without it; or give the lot another name."
             )
     pairs = zip(owners or [""] * len(names), names, strict=True)
     advice = (

@@ -256,7 +256,6 @@ CONSTANTS = {
         "-",
         1000.0,
     ),
-    "full_cover": ("Debt service cover that just pays the loan", "-", 1.0),
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0),
     "highest_speed": ("Highest share of critical speed, power equation", "share", 0.9),
     "least_over_bond": (

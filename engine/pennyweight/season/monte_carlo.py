@@ -162,10 +162,10 @@ def _simulate(problem, plan, hours, money, place):
     """
     draws = hours.shape[1]
     clock, contributions = np.zeros(draws), np.zeros(draws)
-    before, ends, done = None, [], []
+    owner, ends, done = np.full(draws, -1), [], []
     for job in plan.jobs:
         lot, at = job.lot, place[job.mode]
-        change = before is not None and problem.owners[before] != problem.owners[lot]
+        change = (owner >= 0) & (owner != problem.owners[lot])
         start = np.maximum(clock + problem.change * change, problem.ready[lot])
         end = start + hours[at]
         fits = end <= problem.end + 1e-6
@@ -174,7 +174,7 @@ def _simulate(problem, plan, hours, money, place):
         cost = late * delay + problem.change_cost * change
         contributions += np.where(fits, money[at] - cost, 0.0)
         clock = np.where(fits, end, clock)
-        before = lot
+        owner = np.where(fits, problem.owners[lot], owner)
         ends.append(end)
         done.append(fits)
     return contributions, ends, done

@@ -253,17 +253,27 @@ def _longest_gap(problem, schedule, lot):
     return max(float(np.max(ends - begins)), 0.0)
 
 
+def _clean_up(season, lots, hour):
+    """Crew and hours of a clean-up, $, for lots whose owner has no other lot milled."""
+    problem, jobs = season.problem, season.solution.schedule.jobs
+    milled = {problem.owners[job.lot] for job in jobs}
+    alone = [bool(milled) and problem.owners[lot] not in milled for lot in lots]
+    return np.array(alone) * (problem.change_cost + hour * problem.change)
+
+
 def least_charges(season, table=None):
     """Lowest charge at which a lot is worth its hours.
 
-    The income needed is the avoidable cost plus the opportunity cost of the hours. The
+    The income needed is the avoidable cost plus the opportunity cost of the hours, with
+    those and the crew of a clean-up where no other lot of the owner is milled. The
     charges that give it are the model's own lines.
 
     Parameters
     ----------
     season : Season
     table : pandas.DataFrame, optional
-        Other lots, columns as in `lots.FIELDS`. Default: the season's own.
+        Other lots, columns as in `lots.FIELDS`, without a clean-up. Default: the
+        season's own.
 
     Returns
     -------
@@ -284,6 +294,8 @@ def least_charges(season, table=None):
     wanted = {part for row in CHARGES for part in (*present(row[2]), *row[4:])}
     values = run({**inputs, **lot_values}, units, wanted=wanted)
     needed = (full["cost"] + hour * full["hours"]).to_numpy()
+    if table is None:
+        needed = needed + _clean_up(season, rows, hour)
     frame = full[["hours", "income", "cost"]].assign(needed=needed, p80=full["p80"])
     own_ore = (lots["contract"] == OWN_ORE).to_numpy()[rows]
     frame.insert(0, "lot", [offers.names[row] for row in rows])

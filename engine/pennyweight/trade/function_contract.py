@@ -104,8 +104,9 @@ def _refuse_other_index(where: str, given: dict) -> None:
     first, *others = labelled.values() or [None]
     if not all(first.equals(index) for index in others):
         raise BadValue(
-            f"{where}: {' and '.join(labelled)} have different indexes, and are taken "
-            "by position. Align them (a, b = a.align(b)), or give their to_numpy()."
+            f"{where}: {' and '.join(labelled)} have different indexes, and would "
+            "be taken by position. Align them (a, b = a.align(b)), or give their "
+            "to_numpy()."
         )
 
 

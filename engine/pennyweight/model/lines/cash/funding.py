@@ -130,16 +130,27 @@ def debt_cover_compared(cash_for_loan, loan_service, beyond_any):
     return np.where(loan_service > 0, cash_for_loan / loan_service, beyond_any)
 
 
-@cover.line("Lowest cover, or a high number without a payment")
-def lowest_compared(debt_cover_compared):
-    """Basis of the lowest cover, and of the check of the loan."""
-    return np.min(debt_cover_compared, axis=0)
+@cover.line("Loan payments over the years", "$")
+def loan_service_total(loan_service):
+    """From the first month milled."""
+    return np.sum(loan_service, axis=0)
+
+
+@cover.line("Cash from milling until the loan is repaid", "$")
+def cash_until_repaid(
+    month, closing_worked, cash_after_tax, tax_saved, capital_spent, loan_paid
+):
+    """All together, as the owner funds the working capital of the first months."""
+    last = np.max((loan_paid > 0) * month, axis=0)
+    cash = of_production(closing_worked, cash_after_tax + tax_saved + capital_spent)
+    return np.sum((month <= last) * cash, axis=0)
 
 
 @lender.line("Lowest debt service cover ratio")
-def lowest_cover(lowest_compared, beyond_any):
+def lowest_cover(debt_cover_compared, beyond_any):
     """From the first month milled; tax after interest, unlike the loan below."""
-    return np.where(lowest_compared < beyond_any, lowest_compared, np.nan)
+    lowest = np.min(debt_cover_compared, axis=0)
+    return np.where(lowest < beyond_any, lowest, np.nan)
 
 
 @lender.line("Loan balance before the last working month", "$")
