@@ -138,12 +138,11 @@ def loan_service_total(loan_service):
 
 @cover.line("Cash from milling until the loan is repaid", "$")
 def cash_until_repaid(
-    month, closing_worked, cash_after_tax, tax_saved, capital_spent, loan_paid
+    closing_worked, cash_after_tax, tax_saved, capital_spent, closing_loan, loan_paid
 ):
     """All together, as the owner funds the working capital of the first months."""
-    last = np.max((loan_paid > 0) * month, axis=0)
     cash = of_production(closing_worked, cash_after_tax + tax_saved + capital_spent)
-    return np.sum((month <= last) * cash, axis=0)
+    return np.sum((closing_loan + loan_paid > 0) * cash, axis=0)
 
 
 @lender.line("Lowest debt service cover ratio")
